@@ -1,0 +1,84 @@
+"""The condition language: values, parser, canonical printing.
+
+    sump = rear and gears in (plain, quiet) and not brake = none
+    serial >= 210000 or retrofit = yes_fitted        main_size[4] = us25
+    always        never
+
+`or` binds weaker than `and`, `and` weaker than `not`. A condition says what a
+build must have; which options, choices and series exist is checked against a
+`Vocabulary` while parsing, so an error can name the nearest known word.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Comparison = Literal["<", "<=", ">", ">=", "=", "!="]
+Member = int | Literal["all", "any"] | None
+"""A member of a series; None: no series, or the owner's own member."""
+
+
+@dataclass(frozen=True, slots=True)
+class Always:
+    """Holds in every build."""
+
+
+@dataclass(frozen=True, slots=True)
+class Never:
+    """Holds in no build."""
+
+
+@dataclass(frozen=True, slots=True)
+class Among:
+    """The option has one of these choices: `o = c` (one), `o in (c, d)` (many).
+
+    For a choose-any option: at least one of them is among the chosen.
+    `o != c` is `Not(Among(o, (c,)))`.
+    """
+
+    option: str
+    choices: tuple[str, ...]
+    member: Member = None
+
+
+@dataclass(frozen=True, slots=True)
+class SerialIs:
+    """The engine's serial number compares so with `number`."""
+
+    comparison: Comparison
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class MemberIs:
+    """The member of the owner's series compares so with `number`."""
+
+    series: str
+    comparison: Comparison
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class Not:
+    term: Condition
+
+
+@dataclass(frozen=True, slots=True)
+class And:
+    """Two or more terms, in written order."""
+
+    terms: tuple[Condition, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Or:
+    """Two or more terms, in written order."""
+
+    terms: tuple[Condition, ...]
+
+
+Condition = Always | Never | Among | SerialIs | MemberIs | Not | And | Or
+
+ALWAYS = Always()
+NEVER = Never()
