@@ -1,0 +1,1 @@
+"""Tests, read as statements about the trade."""
