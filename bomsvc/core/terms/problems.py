@@ -37,7 +37,9 @@ class BadInput(Exception):
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(problems)
-        super().__init__("; ".join(f"{p.pointer or '/'}: {p.detail}" for p in self.problems))
+        super().__init__(
+            "; ".join(f"{p.pointer or '/'}: {p.detail}" for p in self.problems)
+        )
 
 
 class TooLarge(BadInput):

@@ -1,13 +1,4 @@
-"""The condition language: values, parser, canonical printing.
-
-    sump = rear and gears in (plain, quiet) and not brake = none
-    serial >= 210000 or retrofit = yes_fitted        main_size[4] = us25
-    always        never
-
-`or` binds weaker than `and`, `and` weaker than `not`. A condition says what a
-build must have; which options, choices and series exist is checked against a
-`Vocabulary` while parsing, so an error can name the nearest known word.
-"""
+"""What a condition says, as values. See the package for the language."""
 
 from __future__ import annotations
 

@@ -1,0 +1,121 @@
+"""Where things stand in a JSON text: the slow pass that names line and column.
+
+Used only when something is wrong, so it favours plainness over speed. It walks the
+tokens with an explicit stack and so cannot run out of call depth.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+_TOKEN = re.compile(r'"(?:[^"\\]|\\.)*"|[\[\]{},:]|[^\s\[\]{},:"]+', re.DOTALL)
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A value, or a key that stands for the second time.
+
+    Attributes:
+        path: Names and indexes from the outermost to the value's own.
+        offset: Characters before the value (of a repeated key: before the key).
+        repeated: The key stood in its object before.
+        text: The value where it is a text, else None.
+    """
+
+    path: tuple[str | int, ...]
+    offset: int
+    repeated: bool = False
+    text: str | None = None
+
+
+@dataclass(slots=True)
+class _Holder:
+    """An open object (`keys` seen so far) or array (`keys` is None)."""
+
+    keys: set[str] | None
+    name: str | int = 0
+    wants_key: bool = True
+
+
+def spots(source: str) -> Iterator[Spot]:
+    """Yield every value of a valid JSON text in order, and every repeated key."""
+    open_holders: list[_Holder] = []
+    for match in _TOKEN.finditer(source):
+        token, offset = match[0], match.start()
+        holder = open_holders[-1] if open_holders else None
+        if token in "]}":
+            open_holders.pop()
+        elif token == ",":
+            _step(holder)
+        elif token == ":":
+            continue
+        elif holder and holder.keys is not None and holder.wants_key:
+            yield from _key(holder, token, offset, open_holders)
+        else:
+            path = tuple(each.name for each in open_holders)
+            text = json.loads(token) if token.startswith('"') else None
+            yield Spot(path, offset, text=text)
+            if token in "[{":
+                open_holders.append(_Holder(set() if token == "{" else None))
+
+
+def _step(holder: _Holder | None) -> None:
+    if holder is None:
+        return
+    if holder.keys is not None:
+        holder.wants_key = True
+    elif isinstance(holder.name, int):
+        holder.name += 1
+
+
+def _key(
+    holder: _Holder, token: str, offset: int, open_holders: list[_Holder]
+) -> Iterator[Spot]:
+    assert holder.keys is not None, "only objects have keys"
+    name: str = json.loads(token)
+    holder.name, holder.wants_key = name, False
+    if name in holder.keys:
+        yield Spot(tuple(each.name for each in open_holders), offset, repeated=True)
+    holder.keys.add(name)
+
+
+def deeper_than(source: str, max_depth: int) -> int:
+    """Return the offset of the first bracket that opens level `max_depth` + 1."""
+    depth = 0
+    for match in _TOKEN.finditer(source):
+        if match[0] in "[{":
+            depth += 1
+            if depth > max_depth:
+                return match.start()
+        elif match[0] in "]}":
+            depth -= 1
+    return len(source)
+
+
+def token_at(source: str, word: str) -> int:
+    """Return the offset of the first bare `word` (not inside a text)."""
+    for match in _TOKEN.finditer(source):
+        if match[0] == word:
+            return match.start()
+    return 0
+
+
+def line_and_column(source: str, offset: int) -> tuple[int, int]:
+    """Return line and column of an offset, both from 1."""
+    line_start = source.rfind("\n", 0, offset) + 1
+    return source.count("\n", 0, line_start) + 1, offset - line_start + 1
+
+
+def locate_json(
+    source: str, wanted: frozenset[tuple[str, ...]]
+) -> dict[tuple[str, ...], tuple[int, int]]:
+    """Return line and column of the values at the paths wanted, where they stand."""
+    found: dict[tuple[str, ...], tuple[int, int]] = {}
+    for spot in spots(source):
+        path = tuple(map(str, spot.path))
+        if path in wanted and not spot.repeated:
+            found.setdefault(path, line_and_column(source, spot.offset))
+    return found
