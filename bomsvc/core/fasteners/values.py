@@ -169,15 +169,13 @@ class Shelf:
         self.prepared: dict[object, object] = {}
 
 
-EMPTY_SHELF = Shelf()
-
-
 @dataclass(frozen=True, slots=True)
 class GroupStack:
     """One group of holes with one combination of the parts it clamps.
 
-    `wanted` may be None where a screw is stated or the group has studs.
-    `own_series` False keeps to the shelf: the standard's own series is not tried.
+    `wanted` may be None where a screw is stated or the group has studs. `shelf`
+    None: there is no catalogue, the standard's own series is sized by itself.
+    `own_series` False keeps to the shelf and never tries the standard's own series.
     """
 
     code: str
@@ -185,7 +183,7 @@ class GroupStack:
     layers: tuple[Layer, ...] = ()
     wanted: Wanted | None = None
     hole_count: int = 1
-    shelf: Shelf = EMPTY_SHELF
+    shelf: Shelf | None = None
     stated: tuple[Screw, ...] = ()
     engagement_mm: Fraction | None = None
     protrusion_mm: Fraction | None = None
@@ -250,8 +248,10 @@ class Failure:
     longer_mm: Fraction | None = None
     length_mm: Fraction | None = None
     threads: tuple[str, str] | None = None
+    standard: str | None = None
     twin: str | None = None
     at_nut: bool = False
+    parts: tuple[tuple[str, Fraction], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
