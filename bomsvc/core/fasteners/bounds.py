@@ -161,7 +161,7 @@ def runout_mm(pitch_mm: Fraction) -> Fraction:
 
 def entry_of(hole: BlindHole | TappedThrough) -> tuple[Fraction, Fraction]:
     """Least and greatest entry countersink, mm."""
-    return hole.entry_mm - hole.entry_minus, hole.entry_mm + hole.entry_plus
+    return max(ZERO, hole.entry_mm - hole.entry_minus), hole.entry_mm + hole.entry_plus
 
 
 def _into_nut(

@@ -34,6 +34,7 @@ FindingCode = Literal[
     "screw_hard_to_start",
     "screw_overstressed",
 ]
+JointForm = Literal["blind", "through", "nut", "stud"]
 Severity = Literal["fault", "warning", "note"]
 
 ZERO = Fraction(0)
@@ -240,7 +241,7 @@ class Failure:
 
     reason: Reason
     by_mm: Fraction | None
-    form: Literal["blind", "through", "nut", "stud"]
+    form: JointForm
     have_mm: Fraction | None = None
     need_mm: Fraction | None = None
     window_mm: tuple[Fraction, Fraction | None] | None = None
