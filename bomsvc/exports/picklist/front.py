@@ -1,0 +1,206 @@
+"""The first sheet: what to take, where it goes, room to tick it off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from bomsvc.core.resolve.lines import Candidate, Limit, Line, OpenPlace, Resolved
+from bomsvc.exports.picklist.heading import Heading
+from bomsvc.exports.workbook import (
+    Book,
+    Column,
+    Formula,
+    Value,
+    filterable,
+    typed_number,
+)
+from bomsvc.service.wording import Labels, listed
+
+COLUMNS = (
+    Column("No.", 5, "whole"),
+    Column("Part number", 16, "code"),
+    Column("Name", 34, "wrap"),
+    Column("Take", 7, "qty"),
+    Column("Unit", 6),
+    Column("Where it goes", 46, "wrap"),
+    Column("Order as", 16, "code"),
+    Column("Picked", 8, "input"),
+    Column("To pick", 8, "qty"),
+    Column("Remark", 44, "wrap"),
+)
+HEAD_ROW = 8
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    part: str
+    name: str
+    take: Decimal
+    unit: str
+    where: str
+    order: str
+    remark: str
+
+
+def front_sheet(
+    book: Book, resolved: Resolved, labels: Labels, heading: Heading
+) -> None:
+    """Write the sheet; every line once, open places last."""
+    sheet = book.sheet("Pick list", landscape="yes")
+    rows = [*_rows(resolved, labels)]
+    last = book.table(sheet, HEAD_ROW, COLUMNS, _numbered(rows))
+    end = max(last, HEAD_ROW + 1)
+    book.put(sheet, "A1", "Pick list", "Sheet title")
+    book.put(sheet, "A2", heading.engine, "Strong line")
+    book.put(
+        sheet, "A3", f"For: {listed(heading.jobs) or 'parts asked for'}", "Plain short"
+    )
+    book.put(sheet, "A4", status(resolved), "Strong line")
+    book.put(sheet, "A5", "Lines to pick", "Plain short")
+    to_pick = sum(1 for row in rows if row.take > 0)
+    book.put(
+        sheet, "D5", Formula(f'COUNTIF(D{HEAD_ROW + 1}:D{end},">0")', to_pick), "Sum"
+    )
+    book.put(sheet, "A6", "Lines not yet complete", "Plain short")
+    book.put(
+        sheet, "D6", Formula(f'COUNTIF(I{HEAD_ROW + 1}:I{end},">0")', to_pick), "Sum"
+    )
+    typed_number(
+        sheet,
+        f"H{HEAD_ROW + 1}:H{end}",
+        remedy="Type how many were picked: a number of 0 or more.",
+    )
+    filterable(sheet, HEAD_ROW, last, len(COLUMNS))
+
+
+def status(resolved: Resolved) -> str:
+    """Return how settled the list is, in one sentence."""
+    if resolved.certain:
+        settled = "The list is certain for this engine."
+    elif resolved.certain_but_measured:
+        settled = "Certain but for lines that wait for a measurement: see Notes."
+    else:
+        places = len(resolved.open)
+        settled = (
+            f"{places} place{'s' if places != 1 else ''} still open: settle the "
+            "questions in Notes first, or take all candidates and return the rest."
+        )
+    if not resolved.faults:
+        return settled
+    return f"{settled} {len(resolved.faults)} fault(s): see Notes before picking."
+
+
+def _rows(resolved: Resolved, labels: Labels) -> Iterator[_Row]:
+    for line in resolved.lines:
+        if line.state == "certain":
+            yield _certain(line, labels)
+    for place in resolved.open:
+        yield from _open(place, labels)
+
+
+def _certain(line: Line, labels: Labels) -> _Row:
+    return _Row(
+        part=line.part or "none listed",
+        name=line.name,
+        take=line.take,
+        unit=unit_name(line.unit),
+        where="; ".join(labels.place(place) for place in line.places),
+        order=_order(line),
+        remark=_remark(line),
+    )
+
+
+def _order(line: Line) -> str:
+    if line.order is None or line.order.part == line.part:
+        return ""
+    return f"{line.order.part} x {line.order.qty:f}"
+
+
+def _remark(line: Line) -> str:
+    parts = [*_check(line)]
+    if line.wanted and line.part is None:
+        parts.append(f"No number in this catalogue: {line.wanted}.")
+    parts += line.instructions
+    if line.alternates:
+        names = ", ".join(f"{a.part} ({a.name})" for a in line.alternates)
+        parts.append(f"Instead, on request: {names}.")
+    parts += line.cautions
+    return " ".join(parts)
+
+
+def _check(line: Line) -> Iterator[str]:
+    if line.need == "check":
+        yield f"Check the {line.qty:f} fitted; take new ones only if they fail."
+        if line.limit is not None:
+            yield limit_sentence(line.limit)
+
+
+def limit_sentence(limit: Limit) -> str:
+    """Return until when a fastener may go in again, mm."""
+    parts = []
+    if limit.max_length_mm is not None:
+        parts.append(f"no longer than {limit.max_length_mm:f} mm")
+    if limit.max_uses is not None:
+        parts.append(f"used at most {limit.max_uses} times")
+    if limit.inspect:
+        parts.append(limit.inspect)
+    return f"Goes in again if {listed(parts)}."
+
+
+def _open(place: OpenPlace, labels: Labels) -> Iterator[_Row]:
+    where = labels.place(place.place)
+    causes = listed(map(labels.option, place.decided_by or place.waits_on))
+    verb = "Waits for" if place.waits_on and not place.decided_by else "Depends on"
+    for part in place.take_all:
+        number = part.part or "none listed"
+        yield _Row(
+            part=number,
+            name=labels.part(number) if part.part else part.wanted or "",
+            take=part.qty,
+            unit="",
+            where=where,
+            order="",
+            remark=f"OPEN. {verb}: {causes}. Take all, return the rest.",
+        )
+    if _may_be_nothing(place.candidates):
+        yield _Row(
+            "",
+            "possibly nothing",
+            Decimal(0),
+            "",
+            where,
+            "",
+            f"OPEN. {verb}: {causes}.",
+        )
+
+
+def _may_be_nothing(candidates: Iterable[Candidate]) -> bool:
+    return any(not candidate.parts for candidate in candidates)
+
+
+def _numbered(rows: Iterable[_Row]) -> Iterator[tuple[Value | Formula, ...]]:
+    for number, row in enumerate(rows, start=1):
+        at = HEAD_ROW + number
+        short = Formula(f"MAX(0,D{at}-H{at})", row.take)
+        yield (
+            number,
+            row.part,
+            row.name,
+            row.take,
+            row.unit,
+            row.where,
+            row.order,
+            None,
+            short,
+            row.remark,
+        )
+
+
+_UNITS = {"C62": "", "LTR": "L", "MTR": "m", "KGM": "kg", "PR": "pair", "SET": "set"}
+
+
+def unit_name(code: str) -> str:
+    """Return what people write for a UN/ECE Recommendation 20 unit code."""
+    return _UNITS.get(code, code)

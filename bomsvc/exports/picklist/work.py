@@ -1,0 +1,132 @@
+"""The work sheet: strip-down and refit in order, minutes, tightening."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from bomsvc.core.resolve.lines import JointForm, PassForm, Resolved, Work
+from bomsvc.exports.workbook import Book, Column, Formula, Value, whole_area
+from bomsvc.service.wording import Labels, listed
+
+STEPS = (
+    Column("No.", 6, "whole"),
+    Column("Phase", 12),
+    Column("What to do", 52, "wrap"),
+    Column("Minutes", 9, "qty"),
+    Column("Lift kg", 8, "qty"),
+    Column("Opens", 40, "wrap"),
+    Column("Done", 7, "tick"),
+)
+PASSES = (
+    Column("Pass", 6, "whole"),
+    Column("Screws", 12),
+    Column("Joint", 52, "wrap"),
+    Column("N m", 9, "qty"),
+    Column("Degrees", 8, "qty"),
+    Column("Order of holes", 40, "wrap"),
+    Column("Done", 7, "tick"),
+)
+
+
+def work_sheet(book: Book, resolved: Resolved, labels: Labels) -> None:
+    """Write the sheet; without work it says so."""
+    sheet = book.sheet("Work", landscape="yes")
+    book.put(sheet, "A1", "Work", "Sheet title")
+    row = 3
+    if resolved.work is None:
+        book.put(
+            sheet,
+            "A3",
+            "No work was asked for: this is a list of parts.",
+            "Plain short",
+        )
+    else:
+        book.put(sheet, "A2", _minutes(resolved.work), "Strong line")
+        row = book.table(sheet, 4, STEPS, _steps(resolved.work, labels))
+        total = sum((step.minutes for step in resolved.work.steps), Decimal(0))
+        book.put(sheet, f"C{row + 1}", "Total minutes", "Strong line")
+        formula = Formula(f"SUM(D5:D{row})" if row > 4 else "0", total)  # noqa: PLR2004 - the heading's row
+        book.put(sheet, f"D{row + 1}", formula, "Sum")
+        sheet.freeze_panes = "A5"
+        sheet.print_title_rows = "4:4"
+        row = _listing(book, sheet.title, row + 3, "Tools", resolved.work.tools)
+        row = _listing(book, sheet.title, row, "Cautions", resolved.work.cautions)
+    passes = [*_passes(resolved.joints, labels)]
+    if passes:
+        book.put(
+            sheet, f"A{row}", "Tightening as stated for this engine", "Strong line"
+        )
+        row = book.table(sheet, row + 1, PASSES, passes)
+    whole_area(sheet, row + 1, len(STEPS))
+
+
+def _minutes(work: Work) -> str:
+    least, most = work.minutes
+    time = f"{least:f}" if least == most else f"{least:f} to {most:f}"
+    parts = [f"{time} minutes"]
+    if work.basis == "may_matter":
+        parts.append("too many builds are possible to settle the plan")
+    if not work.optimal:
+        parts.append("not proven to be the shortest way")
+    if work.other_way is not None:
+        more = work.other_way.minutes - least
+        parts.append(f"the other way in takes {more:f} minutes more")
+    return "; ".join(parts) + "."
+
+
+def _steps(work: Work, labels: Labels) -> Iterator[tuple[Value, ...]]:
+    names = {"strip": "Strip down", "refit": "Refit"}
+    for step in work.steps:
+        label = step.label if step.state == "certain" else f"{step.label} (if needed)"
+        opens = listed(map(labels.joint, step.opens))
+        yield (
+            step.order,
+            names[step.phase],
+            label,
+            step.minutes,
+            step.lift_kg,
+            opens,
+            "",
+        )
+
+
+def _listing(
+    book: Book, title: str, row: int, head: str, texts: tuple[str, ...]
+) -> int:
+    """Write a heading and one line a text; return the next free row."""
+    if not texts:
+        return row
+    sheet = book.workbook[title]
+    book.put(sheet, f"A{row}", head, "Strong line")
+    for below, text in enumerate(texts, start=row + 1):
+        book.put(sheet, f"A{below}", text, "Plain short")
+    return row + len(texts) + 2
+
+
+def _passes(
+    joints: tuple[JointForm, ...], labels: Labels
+) -> Iterator[tuple[Value, ...]]:
+    for joint in joints:
+        for number, step in enumerate(joint.passes, start=1):
+            groups = ", ".join(labels.group(joint.joint, code) for code in step.groups)
+            order = ", ".join(map(str, step.order))
+            degrees, extra = _turn(step)
+            yield (
+                number,
+                groups,
+                joint.label + extra,
+                step.torque_nm,
+                degrees,
+                order,
+                "",
+            )
+
+
+def _turn(step: PassForm) -> tuple[Decimal | None, str]:
+    """Return the pass's angle, and what a torque and an angle cannot say."""
+    if step.loosen_deg is not None:
+        return step.loosen_deg, ": loosen"
+    if step.stretch_mm is not None:
+        return None, f": stretch by {step.stretch_mm:f} mm"
+    return step.angle_deg, ""

@@ -1,0 +1,145 @@
+"""Names and reasons in plain words, for every face that shows them to people.
+
+Codes stay in replies; people read labels. A member of a series is named with its
+number: "Main bearing shell, upper, 4".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+from bomsvc.core.logic.compiled import Compiled
+from bomsvc.core.logic.standing import Key
+from bomsvc.core.resolve.lines import Place, Reason
+
+
+@dataclass(frozen=True)
+class Labels:
+    """The labels of one revision, by key."""
+
+    compiled: Compiled
+
+    def position(self, key: Key) -> str:
+        """Return a position's label, with its member."""
+        found = self.compiled.standing.positions[key]
+        return _with_member(found.position.label, found.member)
+
+    def joint(self, key: Key) -> str:
+        """Return a joint's label, with its member."""
+        found = self.compiled.standing.joints[key]
+        return _with_member(found.joint.label, found.member)
+
+    def group(self, key: Key, code: str) -> str:
+        """Return a group's label within its joint; the code where it has none."""
+        groups = self.compiled.standing.joints[key].groups
+        found = next(group.group for group in groups if group.code == code)
+        return found.label or f"screws {code}"
+
+    def step(self, key: Key) -> str:
+        """Return a step's label, with its member."""
+        found = self.compiled.standing.steps[key]
+        return _with_member(found.step.label, found.member)
+
+    def job(self, key: Key) -> str:
+        """Return a job's label, with its member."""
+        found = self.compiled.standing.jobs[key]
+        return _with_member(found.job.label, found.member)
+
+    def option(self, key: Key) -> str:
+        """Return an option's label, with its member."""
+        found = self.compiled.options[key]
+        return _with_member(found.option.label, found.member)
+
+    def part(self, number: str) -> str:
+        """Return a part's name; the number itself where no revision names it."""
+        return self._parts.get(number, number)
+
+    def place(self, place: Place) -> str:
+        """Return where something goes: a position, holes of a joint, or a step."""
+        if place.kind == "position":
+            return self.position(place.key)
+        if place.kind == "step":
+            return f"used for: {self.step(place.key)}"
+        name = self.joint(place.key)
+        if place.group is None:
+            return name
+        return f"{name}, {self.group(place.key, place.group)}, {holes(place.holes)}"
+
+    def reason(self, reason: Reason) -> str:
+        """Return one reason as a short sentence without a full stop."""
+        return " ".join(self._clauses(reason)) or "it was asked for"
+
+    @cached_property
+    def _parts(self) -> dict[str, str]:
+        return {part.number: part.name for part in self.compiled.catalogue.parts}
+
+    def _clauses(self, reason: Reason) -> Iterable[str]:
+        yield from self._where(reason)
+        if reason.step:
+            yield f"“{self.step(reason.step)}” uses it"
+        if reason.needed_by:
+            yield f"which is done for “{self._work(reason.needed_by)}”"
+        if reason.freed_by:
+            yield f"it comes off at “{self.step(reason.freed_by)}”"
+        if reason.job:
+            yield f"the job “{self.job(reason.job)}” asks for it"
+        if reason.renewed_with:
+            yield f"it is renewed together with {self.position(reason.renewed_with)}"
+        if reason.reuse == "single":
+            yield "it is used once only"
+        elif reason.reuse:
+            yield "it may be used again within limits"
+
+    def _where(self, reason: Reason) -> Iterable[str]:
+        if reason.position:
+            yield f"it sits at {self.position(reason.position)}"
+        if reason.given:
+            yield f"as decided by {', '.join(map(self.option, reason.given))}"
+        if reason.joint:
+            yield self._joint_clause(reason.joint, reason)
+
+    def _joint_clause(self, joint: Key, reason: Reason) -> str:
+        name = self.joint(joint)
+        if reason.opened_by:
+            return f"{name} is opened by “{self.step(reason.opened_by)}”"
+        if reason.loosened_by:
+            return f"screws of {name} come out at “{self.step(reason.loosened_by)}”"
+        return f"it belongs to {name}"
+
+    def _work(self, key: Key) -> str:
+        if key in self.compiled.standing.jobs:
+            return self.job(key)
+        if key in self.compiled.standing.steps:
+            return self.step(key)
+        return self.position(key)
+
+
+def holes(numbers: Iterable[int]) -> str:
+    """Return hole numbers as people write them: "holes 1 to 5, 8 and 9"."""
+    runs: list[list[int]] = []
+    for number in sorted(numbers):
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    words = [text for run in runs for text in _run(run)]
+    head = "hole" if len(words) == 1 and "to" not in words[0] else "holes"
+    return f"{head} {listed(words)}"
+
+
+def listed(words: Iterable[str]) -> str:
+    """Return "a", "a and b" or "a, b and c"."""
+    *first, last = [*words] or [""]
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def _run(run: list[int]) -> list[str]:
+    if len(run) > 2:  # noqa: PLR2004 - two neighbours read better written out
+        return [f"{run[0]} to {run[-1]}"]
+    return [str(number) for number in run]
+
+
+def _with_member(label: str, member: int | None) -> str:
+    return label if member is None else f"{label}, {member}"
