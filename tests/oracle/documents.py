@@ -11,7 +11,7 @@ import json
 import random
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypeVar
 
 from tests.oracle.builds import read_model, valid_builds
 
@@ -56,6 +56,9 @@ class Knobs:
     variety: bool = False
 
 
+M = TypeVar("M", bound="Maker")
+
+
 class Maker:
     """Builds one document, piece by piece, from one random source."""
 
@@ -69,6 +72,9 @@ class Maker:
         self.fitments: list[Tree] = []
         self.rules: list[Tree] = []
         self.prefixes: dict[str, str] = {}
+        self.joints: list[Tree] = []
+        self.steps: list[Tree] = []
+        self.jobs: list[Tree] = []
 
     def likely(self, chance: float) -> bool:
         """A biased coin."""
@@ -230,14 +236,20 @@ class Maker:
         return self.rng.choice(("one", "one", "one", "optional", "several"))
 
     def add_position(
-        self, code: str, *, fill: str = "one", each: str | None = None, **part: Any
+        self,
+        code: str,
+        *,
+        fill: str = "one",
+        each: str | None = "",
+        always: bool = False,
+        **part: Any,
     ) -> Tree:
-        """One position with its parts and fitments."""
+        """One position with its parts and fitments; `each` "" means any."""
         position: Tree = {"code": code, "label": code.title(), "section": "engine"}
-        each = each or self.series_or_none(0.3)
+        each = self.series_or_none(0.3) if each == "" else each
         if each:
             position["each"] = each
-        if self.likely(0.25):
+        if not always and self.likely(0.25):
             position["exists"] = self.condition(each, depth=1)
         if fill != "one":
             position["fill"] = fill
@@ -281,10 +293,9 @@ class Maker:
         part: Tree = {"number": number, "name": f"part {len(self.parts)}"}
         for name, value in more.items():
             part[name] = value(self) if callable(value) else value
+        limited = {"max_length_mm": 50, "inspect": "for scoring"}
         if "reuse" not in part and self.likely(0.3):
-            part["reuse"] = self.rng.choice(
-                ("single", {"max_length_mm": 50, "inspect": "for scoring"})
-            )
+            part["reuse"] = self.rng.choice(("single", limited))
         if self.likely(0.2):
             part["mass_kg"] = Decimal("1.5")
         self.parts.append(part)
@@ -309,7 +320,7 @@ class Maker:
             {"code": "front", "label": "Front", "under": "engine"},
             {"code": "inside", "label": "Inside"},
         ]
-        return {
+        tree: Tree = {
             "format": 1,
             "family": family,
             "options": self.options,
@@ -319,6 +330,8 @@ class Maker:
             "parts": self.parts,
             "fitments": self.fitments,
         }
+        work = {"joints": self.joints, "steps": self.steps, "jobs": self.jobs}
+        return tree | {name: items for name, items in work.items() if items}
 
 
 def raw_size(options: list[Tree], series: dict[str, int]) -> int:
@@ -332,10 +345,11 @@ def raw_size(options: list[Tree], series: dict[str, int]) -> int:
     return size
 
 
-def options_only(rng: random.Random, knobs: Knobs) -> Maker:
+def options_only(seed: int, knobs: Knobs, kind: type[M]) -> M:
     """A maker whose options and rules leave a fair number of valid builds."""
+    rng = random.Random(seed)  # noqa: S311 - repeatable, nothing secret
     while True:
-        maker = Maker(rng, knobs)
+        maker = kind(rng, knobs)
         maker.make_options()
         if raw_size(maker.options, maker.series) > 12 * knobs.most_builds:
             continue
@@ -348,8 +362,7 @@ def options_only(rng: random.Random, knobs: Knobs) -> Maker:
 
 def document(seed: int, knobs: Knobs | None = None) -> Tree:
     """A document of options, rules, positions, parts and fitments."""
-    rng = random.Random(seed)  # noqa: S311 - repeatable, nothing secret
-    maker = options_only(rng, knobs or Knobs())
+    maker = options_only(seed, knobs or Knobs(), Maker)
     maker.make_positions()
     return maker.tree()
 

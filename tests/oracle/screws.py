@@ -16,9 +16,10 @@ Reading taken:
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 from math import ceil
 
 from tests.oracle.screw_tables import (
@@ -133,6 +134,7 @@ def length_tolerance(length: int) -> Fraction:
     return next(tolerance for limit, tolerance in JS15 if length <= limit)
 
 
+@cache
 def stripping_need(hole: Hole, property_class: str) -> Fraction:
     """Engagement at which the screw breaks before the hole strips, mm."""
     p, area, ds_min, en_max, _ = THREADS[nominal(hole.thread)]
@@ -238,7 +240,7 @@ def own_series(stack: Stack) -> Iterator[Screw]:
                 yield Screw(None, standard, size, length, stack.property_class)
 
 
-def candidates(stack: Stack, catalogue: list[Screw]) -> list[Screw]:
+def candidates(stack: Stack, catalogue: Sequence[Screw]) -> list[Screw]:
     """All screws that fit the group: the catalogue's, else the standards' own."""
     if too_shallow(stack, needed(stack, stack.property_class)):
         return []
@@ -291,6 +293,13 @@ def _merit(
 
 def size_joint(stacks: list[Stack], catalogue: list[Screw]) -> dict[str, Sized]:
     """The screw of every group of a joint in one build."""
+    return dict(_size_joint(tuple(stacks), tuple(catalogue)))
+
+
+@cache
+def _size_joint(
+    stacks: tuple[Stack, ...], catalogue: tuple[Screw, ...]
+) -> dict[str, Sized]:
     found: dict[str, Sized] = {}
     for stack in stacks:
         if stack.stated is not None:
@@ -309,7 +318,7 @@ def size_joint(stacks: list[Stack], catalogue: list[Screw]) -> dict[str, Sized]:
 
 def _size_alike(
     stacks: list[Stack],
-    catalogue: list[Screw],
+    catalogue: Sequence[Screw],
     fixed: set[int],
     found: dict[str, Sized],
 ) -> None:
