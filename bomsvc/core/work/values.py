@@ -149,6 +149,8 @@ class PositionIncluded:
 
 @dataclass(frozen=True, slots=True)
 class PositionChecked:
+    """A position that the job only checks."""
+
     position: Key
     job: Key
 
