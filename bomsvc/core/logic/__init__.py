@@ -1,0 +1,1 @@
+"""The option logic: what a build can be, what follows, what to ask, and why."""

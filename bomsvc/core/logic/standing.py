@@ -43,6 +43,8 @@ class StandingFitment:
 
 @dataclass(frozen=True, slots=True)
 class StandingPosition:
+    """A position of one member, with everything that may sit in it."""
+
     key: Key
     position: Position
     member: int | None
@@ -53,6 +55,8 @@ class StandingPosition:
 
 @dataclass(frozen=True, slots=True)
 class StandingLayer:
+    """A clamped layer, its position resolved."""
+
     layer: Layer
     position: Key
 
@@ -81,6 +85,8 @@ class StandingGroup:
 
 @dataclass(frozen=True, slots=True)
 class StandingJoint:
+    """A joint of one member, its references resolved."""
+
     key: Key
     joint: Joint
     member: int | None
@@ -119,6 +125,8 @@ class StandingStep:
 
 @dataclass(frozen=True, slots=True)
 class StandingJob:
+    """A job of one member, its references resolved."""
+
     key: Key
     job: Job
     member: int | None

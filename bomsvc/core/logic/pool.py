@@ -1,0 +1,65 @@
+"""A pool of known valid builds, as bits: cheap witnesses that something can be.
+
+A build in the pool proves that its literals are possible. The pool only saves
+solver calls; what it holds never changes an answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+Words = NDArray[np.uint64]
+_WORD = 64
+
+
+class Pool:
+    """At most `capacity` builds; a full pool forgets the oldest first.
+
+    `bits[v, w]` holds variable `v` for builds `64 w .. 64 w + 63`. Capacity is a
+    multiple of 64.
+    """
+
+    def __init__(self, core: int, capacity: int = 1024) -> None:
+        self._capacity = capacity
+        self._core = core
+        self._bits = np.zeros((core + 1, capacity // _WORD), dtype=np.uint64)
+        self._used = np.zeros(capacity // _WORD, dtype=np.uint64)
+        self._next = 0
+
+    def add(self, values: NDArray[np.bool_]) -> None:
+        """Remember a build given by its core values (index 0 unused)."""
+        word, bit = divmod(self._next, _WORD)
+        flag = np.uint64(1 << bit)
+        column = self._bits[:, word]
+        column &= ~flag
+        column |= values * flag
+        self._used[word] |= flag
+        self._next = (self._next + 1) % self._capacity
+
+    def blank(self) -> NDArray[np.bool_]:
+        """Return a False for every core variable and for index 0."""
+        return np.zeros(self._core + 1, dtype=np.bool_)
+
+    def matching(self, lits: Sequence[int]) -> Words:
+        """Return which builds agree with all core literals, a bit each."""
+        signed = np.array(lits, dtype=np.intp)
+        held = self._bits[signed[signed > 0]]
+        failed = self._bits[-signed[signed < 0]]
+        mask: Words = self._used & np.bitwise_and.reduce(held, axis=0)
+        mask &= ~np.bitwise_or.reduce(failed, axis=0)
+        return mask
+
+    def seen(self, mask: Words) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+        """Return, per variable, whether some masked build has it true, false."""
+        words = np.flatnonzero(mask)
+        bits = self._bits[:, words]
+        some = mask[words]
+        return (bits & some != 0).any(axis=1), (~bits & some != 0).any(axis=1)
+
+    def words(self, mask: Words, most: int = 4) -> tuple[Words, Words]:
+        """Return core values and mask, restricted to at most `most` used words."""
+        words = np.flatnonzero(mask)[-most:]
+        return self._bits[:, words], mask[words]
