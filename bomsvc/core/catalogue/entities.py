@@ -433,3 +433,5 @@ class Catalogue:
     steps: tuple[Step, ...]
     jobs: tuple[Job, ...]
     digest: str
+    canonical: bytes = field(default=b"", repr=False, compare=False)
+    """The canonical form that `digest` is of, RFC 8785 JSON."""

@@ -13,9 +13,10 @@ from collections.abc import Iterable
 CODE = re.compile(r"[a-z][a-z0-9_]{0,39}\Z")
 """What a code looks like; use `CODE.match`."""
 
-RESERVED = frozenset(
-    "and or not in all any always never serial yes no on off y n true false null".split()
-)
+RESERVED = frozenset((
+    "and", "or", "not", "in", "all", "any", "always", "never", "serial",
+    "yes", "no", "on", "off", "y", "n", "true", "false", "null",
+))  # fmt: skip
 """Words of the condition language and of YAML; no code may be one of them. The
 names of a family's series are reserved as well, in that family."""
 
