@@ -1,0 +1,1 @@
+"""Schema migrations, numbered in order; Alembic runs them (see `db.migrate`)."""

@@ -1,0 +1,1 @@
+"""One module per schema version. A released migration is never edited."""

@@ -1,0 +1,1 @@
+"""Repositories: rows to records and back, one module per aggregate."""
