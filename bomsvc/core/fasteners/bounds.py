@@ -244,18 +244,27 @@ def _into_through(
 def _shortest(lower: Fraction, bands: tuple[Band, ...]) -> Fraction:
     # The tolerance steps up with the length, so the first band that holds its own
     # answer has the shortest nominal length.
-    for band in bands[:-1]:
-        if band.upto_mm is not None and lower + band.minus <= band.upto_mm:
-            return lower + band.minus
-    return lower + bands[-1].minus
+    for band in bands[_band_of(lower, bands) :]:
+        shortest = lower + band.minus
+        if band.upto_mm is None or shortest <= band.upto_mm:
+            return shortest
+    raise AssertionError("the last band has no end")
 
 
 def _longest(upper: Fraction, bands: tuple[Band, ...]) -> Fraction:
-    best = upper - bands[0].plus
-    floor = ZERO
-    for band in bands:
-        if upper - band.plus > floor:
-            within = upper - band.plus
-            best = within if band.upto_mm is None else min(within, band.upto_mm)
-        floor = floor if band.upto_mm is None else band.upto_mm
-    return best
+    for index in range(_band_of(upper, bands), 0, -1):
+        floor = bands[index - 1].upto_mm
+        if floor is not None and upper - bands[index].plus > floor:
+            return _within(upper, bands[index])
+    return _within(upper, bands[0])
+
+
+def _within(upper: Fraction, band: Band) -> Fraction:
+    longest = upper - band.plus
+    return longest if band.upto_mm is None else min(longest, band.upto_mm)
+
+
+def _band_of(length: Fraction, bands: tuple[Band, ...]) -> int:
+    return next(
+        i for i, b in enumerate(bands) if b.upto_mm is None or length <= b.upto_mm
+    )

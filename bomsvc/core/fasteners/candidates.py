@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -55,11 +55,43 @@ class Kind:
     property_class: PropertyClass
     finish: str | None
 
-    def key(self) -> tuple[object, ...]:
-        """What tells one kind from another."""
-        codes = tuple(s.code for s in self.standards)
-        wanted_class = self.property_class.code
-        return codes, self.thread.designation, wanted_class, _finish(self.finish)
+    def __hash__(self) -> int:
+        return hash((self.standards, self.thread, self.property_class, self.finish))
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """Candidates ascending by length, then by rank; `lengths` runs beside them.
+
+    `by_standard` holds the same, told apart by standard.
+    """
+
+    candidates: tuple[Candidate, ...]
+    lengths: tuple[Fraction, ...]
+    by_standard: tuple[tuple[str, tuple[Candidate, ...]], ...]
+
+    def of_standard(self, code: str) -> tuple[Candidate, ...]:
+        """The candidates of one standard, ascending; empty if none."""
+        return next((same for own, same in self.by_standard if own == code), ())
+
+
+def offer(candidates: Iterable[Candidate]) -> Offer:
+    """Put candidates in order."""
+    ordered = tuple(sorted(candidates, key=lambda c: (c.length, c.rank)))
+    codes = dict.fromkeys(
+        c.chosen.standard for c in sorted(ordered, key=lambda c: c.rank[0])
+    )
+    return Offer(
+        ordered,
+        tuple(c.length for c in ordered),
+        tuple(
+            (code, tuple(c for c in ordered if c.chosen.standard == code))
+            for code in codes
+        ),
+    )
+
+
+NOTHING = Offer((), (), ())
 
 
 @lru_cache(maxsize=4096)
@@ -77,19 +109,20 @@ def read_kind(wanted: Wanted) -> Kind:
     )
 
 
-def on_shelf(shelf: Shelf, kind: Kind) -> tuple[Candidate, ...]:
-    """The shelf's screws of one kind, ascending by length, then by rank."""
-    found = shelf.prepared.get(kind.key())
+def on_shelf(shelf: Shelf, kind: Kind) -> Offer:
+    """The shelf's screws of one kind."""
+    found = shelf.prepared.get(kind)
     if found is None:
-        found = _on_shelf(shelf, kind)
-        shelf.prepared[kind.key()] = found
-    assert isinstance(found, tuple), "the shelf keeps tuples of candidates"
+        found = offer(_on_shelf(shelf, kind))
+        shelf.prepared[kind] = found
+    assert isinstance(found, Offer), "the shelf keeps offers by kind"
     return found
 
 
-def in_series(kind: Kind) -> tuple[Candidate, ...]:
-    """The standards' own lengths of one kind, ascending by length, then by rank."""
-    return _in_series(kind.key(), _Same(kind))
+@lru_cache(maxsize=1024)
+def in_series(kind: Kind) -> Offer:
+    """The standards' own lengths of one kind."""
+    return offer(_in_series(kind))
 
 
 def as_stated(screw: Screw) -> Candidate:
@@ -211,10 +244,10 @@ def figure(value: Fraction, decimals: int = 4) -> str:
     return f"{sign}{digits[:-decimals]}{'.' if tail else ''}{tail}"
 
 
-def _on_shelf(shelf: Shelf, kind: Kind) -> tuple[Candidate, ...]:
+def _on_shelf(shelf: Shelf, kind: Kind) -> Iterator[Candidate]:
     index = _index(shelf)
     rest = kind.thread.designation, kind.property_class.code
-    return _sorted(
+    return (
         candidate(
             screw,
             standard,
@@ -251,25 +284,8 @@ def _key_of(screw: Screw) -> tuple[str, str, str] | None:
     return standard.code, thread.designation, property_class.code
 
 
-class _Same:
-    """Carries a value past a cache that has the value's key beside it."""
-
-    __slots__ = ("kind",)
-
-    def __init__(self, kind: Kind) -> None:
-        self.kind = kind
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same)
-
-    def __hash__(self) -> int:
-        return 0
-
-
-@lru_cache(maxsize=1024)
-def _in_series(_key: tuple[object, ...], same: _Same) -> tuple[Candidate, ...]:
-    kind = same.kind
-    return _sorted(
+def _in_series(kind: Kind) -> Iterator[Candidate]:
+    return (
         candidate(
             Screw(
                 part=None,
@@ -288,10 +304,6 @@ def _in_series(_key: tuple[object, ...], same: _Same) -> tuple[Candidate, ...]:
         for order, standard in enumerate(kind.standards)
         for length in standard.series(kind.thread.short)
     )
-
-
-def _sorted(candidates: Iterable[Candidate]) -> tuple[Candidate, ...]:
-    return tuple(sorted(candidates, key=lambda c: (c.length, c.rank)))
 
 
 def _finish(text: str | None) -> str | None:

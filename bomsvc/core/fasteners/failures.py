@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 from fractions import Fraction
 
 from bomsvc.core.fasteners.bounds import Bounds
-from bomsvc.core.fasteners.candidates import Candidate
+from bomsvc.core.fasteners.candidates import Candidate, Offer
 from bomsvc.core.fasteners.values import (
     ZERO,
     Failure,
@@ -89,7 +90,7 @@ def stated_failure(bounds: Bounds, candidate: Candidate) -> Failure | None:
     )
 
 
-def diagnose(bounds: Bounds, tried: Sequence[Candidate]) -> Failure:
+def diagnose(bounds: Bounds, tried: Offer) -> Failure:
     """Why none of the candidates fits: the standard that came nearest speaks.
 
     A standard whose length fits but for the shank is nearer than one without a
@@ -98,9 +99,9 @@ def diagnose(bounds: Bounds, tried: Sequence[Candidate]) -> Failure:
     dead_end = hopeless(bounds)
     if dead_end is not None:
         return dead_end
-    if not tried:
+    if not tried.candidates:
         return Failure("no_length_in_window", None, bounds.form)
-    verdicts = [_verdict(bounds, list(same)) for same in _by_standard(tried)]
+    verdicts = [_verdict(bounds, same) for _, same in tried.by_standard]
     return min(verdicts, key=lambda failure: (_STAGES[failure.reason], _by(failure)))
 
 
@@ -116,12 +117,7 @@ def _by(failure: Failure) -> Fraction:
     return ZERO if failure.by_mm is None else failure.by_mm
 
 
-def _by_standard(tried: Sequence[Candidate]) -> Iterator[list[Candidate]]:
-    for standard in dict.fromkeys(c.chosen.standard for c in tried):
-        yield [c for c in tried if c.chosen.standard == standard]
-
-
-def _verdict(bounds: Bounds, same: list[Candidate]) -> Failure:
+def _verdict(bounds: Bounds, same: Sequence[Candidate]) -> Failure:
     but_for_shank = [c for c in same if _between(bounds, c)]
     if but_for_shank:
         return _shank_failure(bounds, but_for_shank)
@@ -159,7 +155,7 @@ def _shank_failure(bounds: Bounds, fitting: list[Candidate]) -> Failure:
 
 def _gap_failure(
     bounds: Bounds,
-    same: list[Candidate],
+    same: Sequence[Candidate],
     *,
     window: tuple[Fraction, Fraction | None],
 ) -> Failure:
@@ -187,61 +183,71 @@ def _gap_failure(
     )
 
 
+def fitting(bounds: Bounds, tried: Offer) -> tuple[Candidate, ...]:
+    """The candidates that meet every bound, in the order of the offer."""
+    if bounds.is_hopeless():
+        return ()
+    # No screw comes out longer than it is called without a tolerance, so only
+    # nominal lengths between the bounds need a closer look.
+    start = bisect_left(tried.lengths, bounds.lower)
+    stop = len(tried.lengths)
+    if bounds.upper is not None:
+        stop = bisect_right(tried.lengths, bounds.upper, start)
+    return tuple(c for c in tried.candidates[start:stop] if accepts(bounds, c))
+
+
 def rejected(
-    bounds: Bounds, tried: Sequence[Candidate], around: Candidate | None
+    bounds: Bounds,
+    tried: Offer,
+    fit: Sequence[Candidate],
+    around: Candidate | None,
 ) -> tuple[Rejected, ...]:
     """The lengths that do not do, from the nearest shorter to the nearest longer.
 
     Args:
         bounds: What each had to meet.
-        tried: The candidates, ascending.
+        tried: The candidates on offer.
+        fit: Those of them that meet every bound.
         around: The screw on the line; None: nothing fits, and every length from
             the last that is too short to the first that is too long is told.
     """
-    failing = _failing(bounds, _one_standard(tried, around))
-    if around is not None:
-        shorter = [f for f in failing if f[0].length < around.length][-1:]
-        longer = [f for f in failing if f[0].length > around.length][:1]
-        told = shorter + longer
-    else:
-        told = _nearest_failing(failing)
-    return tuple(Rejected(c.length, c.chosen.standard, misses) for c, misses in told)
-
-
-def _one_standard(
-    tried: Sequence[Candidate], around: Candidate | None
-) -> list[Candidate]:
-    if not tried:
-        return []
-    lead = tried[0] if around is None else around
-    return [c for c in tried if c.chosen.standard == lead.chosen.standard]
-
-
-def _failing(
-    bounds: Bounds, same: Sequence[Candidate]
-) -> list[tuple[Candidate, tuple[Miss, ...]]]:
+    if not tried.candidates:
+        return ()
+    lead = tried.candidates[0] if around is None else around
+    same = tried.of_standard(lead.chosen.standard)
     # Two numbers of one length may differ in their thread; the length fails only
     # when all of them do.
-    fit = {c.length for c in same if accepts(bounds, c)}
-    first = {c.length: c for c in reversed(same) if c.length not in fit}
-    return [
-        (c, misses_of(bounds, margins_of(bounds, c)))
-        for c in sorted(first.values(), key=lambda c: c.length)
-    ]
+    good = {c.length for c in fit if c.chosen.standard == lead.chosen.standard}
+    told = (
+        _too_near(bounds, same) if around is None else _neighbours(same, around, good)
+    )
+    return tuple(
+        Rejected(c.length, c.chosen.standard, misses_of(bounds, margins_of(bounds, c)))
+        for c in told
+    )
 
 
-def _nearest_failing(
-    failing: list[tuple[Candidate, tuple[Miss, ...]]],
-) -> list[tuple[Candidate, tuple[Miss, ...]]]:
-    short = [i for i, f in enumerate(failing) if _is(f[1], "too_little_engagement")]
-    start = short[-1] if short else 0
-    for stop in range(start, len(failing)):
-        if any(
-            m.reason in ("bottoms_out", "protrudes_too_far") for m in failing[stop][1]
-        ):
-            return failing[start : stop + 1]
-    return failing[start:]
+def _neighbours(
+    same: Sequence[Candidate], around: Candidate, good: set[Fraction]
+) -> list[Candidate]:
+    before = bisect_left(same, around.length, key=lambda c: c.length)
+    after = bisect_right(same, around.length, key=lambda c: c.length)
+    shorter = (c for c in reversed(same[:before]) if c.length not in good)
+    longer = (c for c in same[after:] if c.length not in good)
+    return [c for c in (next(shorter, None), next(longer, None)) if c is not None]
 
 
-def _is(misses: tuple[Miss, ...], reason: Reason) -> bool:
-    return any(miss.reason == reason for miss in misses)
+def _too_near(bounds: Bounds, same: Sequence[Candidate]) -> list[Candidate]:
+    by_length = list({c.length: c for c in reversed(same)}.values())[::-1]
+    start = max(
+        (i for i, c in enumerate(by_length) if c.least < bounds.lower), default=0
+    )
+    stop = next(
+        (
+            i
+            for i, c in enumerate(by_length)
+            if i >= start and bounds.upper is not None and c.greatest > bounds.upper
+        ),
+        len(by_length),
+    )
+    return by_length[start : stop + 1]

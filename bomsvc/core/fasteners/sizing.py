@@ -8,8 +8,10 @@ from fractions import Fraction
 
 from bomsvc.core.fasteners.bounds import Bounds, bounds_for
 from bomsvc.core.fasteners.candidates import (
+    NOTHING,
     Candidate,
     Kind,
+    Offer,
     as_stated,
     figure,
     in_series,
@@ -20,8 +22,8 @@ from bomsvc.core.fasteners.cautions import length_cautions
 from bomsvc.core.fasteners.cover import fewest_lengths
 from bomsvc.core.fasteners.engagement import required_engagement
 from bomsvc.core.fasteners.failures import (
-    accepts,
     diagnose,
+    fitting,
     margins_of,
     rejected,
     stated_failure,
@@ -70,7 +72,7 @@ class BoundGroup:
     ready: SizedGroup | None = None
     bounds: Bounds | None = None
     need: Need | None = None
-    tried: tuple[Candidate, ...] = ()
+    tried: Offer = NOTHING
     fitting: tuple[Candidate, ...] = ()
     stated: Candidate | None = None
     failure: Failure | None = None
@@ -117,9 +119,9 @@ def bound_group(group: GroupStack) -> BoundGroup:
     bounds = _bounds(group, group.into, kind.thread, need.mm if need else None)
     if mismatch is not None:
         return BoundGroup(group, bounds=bounds, need=need, failure=mismatch)
-    tried, fitting = _search(group, bounds, kind)
-    failure = None if fitting else diagnose(bounds, tried)
-    return BoundGroup(group, None, bounds, need, tried, fitting, failure=failure)
+    tried, fit = _search(group, bounds, kind)
+    failure = None if fit else diagnose(bounds, tried)
+    return BoundGroup(group, None, bounds, need, tried, fit, failure=failure)
 
 
 def choose(bound: Sequence[BoundGroup]) -> tuple[SizedGroup, ...]:
@@ -168,43 +170,37 @@ def _bound_stated(
     need = _need(group, into, thread, property_class)
     bounds = _bounds(group, into, thread, _enough(need))
     failure = _mismatch(thread, into) or stated_failure(bounds, screw)
-    tried: tuple[Candidate, ...] = ()
-    fitting: tuple[Candidate, ...] = ()
+    fit: tuple[Candidate, ...] = ()
     if failure is not None and group.wanted is not None:
-        tried, fitting = _beside(group, into)
-    return BoundGroup(group, None, bounds, need, tried, fitting, screw, failure)
+        fit = _beside(group, into)
+    return BoundGroup(
+        group, None, bounds, need, fitting=fit, stated=screw, failure=failure
+    )
 
 
 def _beside(
     group: GroupStack, into: BlindHole | TappedThrough | NutSide
-) -> tuple[tuple[Candidate, ...], tuple[Candidate, ...]]:
+) -> tuple[Candidate, ...]:
     """What the sizing itself would take beside a stated screw that fails."""
     assert group.wanted is not None, "only a group that wants a kind is sized"
     kind = read_kind(group.wanted)
     if _mismatch(kind.thread, into) is not None:
-        return (), ()
+        return ()
     need = _need(group, into, kind.thread, kind.property_class)
     bounds = _bounds(group, into, kind.thread, need.mm if need else None)
-    return _search(group, bounds, kind)
+    return _search(group, bounds, kind)[1]
 
 
 def _search(
     group: GroupStack, bounds: Bounds, kind: Kind
-) -> tuple[tuple[Candidate, ...], tuple[Candidate, ...]]:
-    tried: tuple[Candidate, ...] = ()
+) -> tuple[Offer, tuple[Candidate, ...]]:
     if group.shelf is not None:
         tried = on_shelf(group.shelf, kind)
-        fitting = _fitting(bounds, tried)
-        if fitting or not group.own_series:
-            return tried, fitting
+        fit = fitting(bounds, tried)
+        if fit or not group.own_series:
+            return tried, fit
     tried = in_series(kind)
-    return tried, _fitting(bounds, tried)
-
-
-def _fitting(bounds: Bounds, tried: tuple[Candidate, ...]) -> tuple[Candidate, ...]:
-    if bounds.is_hopeless():
-        return ()
-    return tuple(c for c in tried if accepts(bounds, c))
+    return tried, fitting(bounds, tried)
 
 
 def _mismatch(
@@ -287,7 +283,7 @@ def _sized(one: BoundGroup, screw: Candidate | None) -> SizedGroup:
         tip_mm=bounds.tip(measured.least, measured.greatest) if measured else None,
         computed=alone.chosen if alone and one.stated and one.failure else None,
         alternatives=tuple(rest),
-        rejected=() if one.stated else rejected(bounds, one.tried, screw),
+        rejected=rejected(bounds, one.tried, one.fitting, screw),
         findings=_findings(one, bounds, screw),
         cautions=_cautions(one, bounds),
     )
@@ -296,7 +292,7 @@ def _sized(one: BoundGroup, screw: Candidate | None) -> SizedGroup:
 def _window(
     one: BoundGroup, bounds: Bounds, screw: Candidate | None
 ) -> tuple[Fraction, Fraction | None] | None:
-    lead = screw or (one.tried[0] if one.tried else None)
+    lead = screw or next(iter(one.tried.candidates), None)
     return None if lead is None else bounds.window(lead.bands)
 
 
