@@ -7,8 +7,8 @@ problem told at once and by its place.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from bomsvc.core.fasteners.engagement import required_engagement
 from bomsvc.core.fasteners.sizing import size_joint
@@ -46,8 +46,7 @@ _FRICTION = Fraction("0.02"), Fraction("0.60")
 _UTILISATION = Fraction("0.3"), Fraction("1")
 
 
-@dataclass(frozen=True, slots=True)
-class SizedByHand:
+class SizedByHand(NamedTuple):
     """A screw sized from typed-in figures, and its torque or why there is none."""
 
     sized: SizedGroup
@@ -56,8 +55,7 @@ class SizedByHand:
     unusual_mm: tuple[Fraction, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class EstimatedByHand:
+class EstimatedByHand(NamedTuple):
     """A torque estimated from typed-in figures."""
 
     asked: Asked

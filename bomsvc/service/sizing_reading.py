@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from bomsvc.core.fasteners.bounds import usable_depth
 from bomsvc.core.fasteners.candidates import figure
@@ -40,8 +39,7 @@ _MATERIALS: tuple[Material, ...] = tuple(MATERIALS)
 _STRENGTH_MPA = Fraction(20), Fraction(3000)
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(NamedTuple):
     """The kind of screw a request names."""
 
     standard: ScrewStandard

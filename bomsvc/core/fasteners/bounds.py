@@ -8,10 +8,9 @@ inside it.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from bomsvc.core.fasteners.kinds import Band
 from bomsvc.core.fasteners.standards import din_76_1
@@ -28,8 +27,7 @@ Clamp = tuple[Fraction, Fraction, Fraction]
 """Clamped thickness, mm: nominal, least, greatest."""
 
 
-@dataclass(frozen=True, slots=True)
-class Bounds:
+class Bounds(NamedTuple):
     """What the length of one screw has to meet, mm.
 
     Attributes:

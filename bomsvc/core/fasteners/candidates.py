@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from typing import NamedTuple
 
 from bomsvc.core.fasteners.kinds import INCH, Band, ScrewStandard
 from bomsvc.core.fasteners.names import (
@@ -28,8 +28,7 @@ _SMALLEST_INCH = 64
 """Inch lengths are printed as fractions down to the sixty-fourth."""
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
+class Candidate(NamedTuple):
     """A screw with the figures that decide, mm.
 
     `first_thread` is the farthest from the head that full thread may begin (l_g);
@@ -46,8 +45,7 @@ class Candidate:
     twin: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(NamedTuple):
     """The kind of screw wanted, its words read."""
 
     standards: tuple[ScrewStandard, ...]
@@ -55,12 +53,8 @@ class Kind:
     property_class: PropertyClass
     finish: str | None
 
-    def __hash__(self) -> int:
-        return hash((self.standards, self.thread, self.property_class, self.finish))
 
-
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(NamedTuple):
     """Candidates ascending by length, then by rank; `lengths` runs beside them.
 
     `by_standard` holds the same, told apart by standard.

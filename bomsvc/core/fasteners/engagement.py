@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from typing import NamedTuple
 
 from bomsvc.core.fasteners.names import PropertyClass
 from bomsvc.core.fasteners.threads import Thread
@@ -16,8 +16,7 @@ TAN_30 = Fraction("0.57735")
 STEP_MM = Fraction(1, 1000)
 
 
-@dataclass(frozen=True, slots=True)
-class HoleMaterial:
+class HoleMaterial(NamedTuple):
     """What a tapped hole is cut in.
 
     Attributes:

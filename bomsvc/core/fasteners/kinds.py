@@ -2,7 +2,9 @@
 
 A module of `standards` writes its figures as text, exactly as its source prints
 them; they are turned into exact fractions when a thread is first asked for, so
-that a cold command line does not pay for tables it never opens.
+that a cold command line does not pay for tables it never opens. For the same reason
+small values are named tuples: making a data class costs eight times as much.
+Standards are compared by identity: there is one of each.
 """
 
 from __future__ import annotations
@@ -11,7 +13,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 INCH = Fraction(254, 10)
 """mm per inch, exact by definition (international inch, 1959)."""
@@ -32,7 +34,7 @@ def optional(text: str, unit: Unit = "mm") -> Fraction | None:
     return length(text, unit) if text else None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class Standard:
     """What every standard says of itself.
 
@@ -47,8 +49,7 @@ class Standard:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(NamedTuple):
     """Length tolerance of a screw up to and including a nominal length, mm."""
 
     upto_mm: Fraction | None
@@ -56,8 +57,7 @@ class Band:
     minus: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class HeadSize:
+class HeadSize(NamedTuple):
     """One row of a screw standard, mm.
 
     `across_mm` is the width across flats, or the key of a socket; `bearing_mm`
@@ -75,7 +75,7 @@ class HeadSize:
     bearing_mm: Fraction
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class ScrewStandard(Standard):
     """A screw with a head.
 
@@ -110,9 +110,6 @@ class ScrewStandard(Standard):
         """Nominal lengths made for a thread, mm, ascending; empty if none."""
         return _series(self, short)
 
-    def __hash__(self) -> int:
-        return hash(self.code)
-
 
 @lru_cache(maxsize=512)
 def _head_size(standard: ScrewStandard, short: str) -> HeadSize | None:
@@ -138,7 +135,7 @@ def _series(standard: ScrewStandard, short: str) -> tuple[Fraction, ...]:
     return tuple(x for x in every if size.shortest_mm <= x <= size.longest_mm)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class ThreadStandard(Standard):
     """A thread series.
 
@@ -151,8 +148,7 @@ class ThreadStandard(Standard):
     rows: tuple[tuple[str, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Strength:
+class Strength(NamedTuple):
     """Least strengths of a property class at one diameter, MPa."""
 
     tensile_mpa: Fraction
@@ -160,7 +156,7 @@ class Strength:
     proof_mpa: Fraction
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class ClassStandard(Standard):
     """Property classes.
 
@@ -174,7 +170,7 @@ class ClassStandard(Standard):
     metric_peer: Mapping[str, str]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class ClearanceStandard(Standard):
     """Clearance holes; `rows`: size of the shank, fine, medium, coarse."""
 
@@ -182,14 +178,14 @@ class ClearanceStandard(Standard):
     rows: tuple[tuple[str, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class RunoutStandard(Standard):
     """Run-out of blind holes; `rows`: pitch in mm, run-out in mm."""
 
     rows: tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class NutStandard(Standard):
     """Nuts; `rows`: size, across flats, least height, greatest height, mm."""
 
@@ -204,7 +200,7 @@ class NutStandard(Standard):
         return None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class WasherStandard(Standard):
     """Washers; `rows`: size, hole, outside, least, nominal, greatest thickness."""
 
@@ -219,21 +215,21 @@ class WasherStandard(Standard):
         return None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class LengthStandard(Standard):
     """Nominal lengths and reference thread lengths."""
 
     lengths: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class ToleranceStandard(Standard):
     """Length tolerances; `rows`: up to, js15, js17 (plus and minus), mm."""
 
     rows: tuple[tuple[str, str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class StudStandard(Standard):
     """Studs; `rows`: standard, set end in diameters, meant for."""
 

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from bomsvc.core.fasteners.kinds import (
     INCH,
@@ -44,8 +43,7 @@ _CLASS_WORDS = ("SAE", "J429", "ASTM", "GRADE", "CLASS", "GR")
 KSI_MPA = Fraction("4448.2216152605") / (INCH * INCH)
 
 
-@dataclass(frozen=True, slots=True)
-class PropertyClass:
+class PropertyClass(NamedTuple):
     """A property class or grade: its name, standard and metric peer."""
 
     code: str

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from bomsvc.core.fasteners.bounds import Bounds, bounds_for
 from bomsvc.core.fasteners.candidates import (
@@ -53,8 +53,7 @@ Cluster = tuple[str, str]
 """Thread and property class: groups of one cluster share their lengths."""
 
 
-@dataclass(frozen=True, slots=True)
-class BoundGroup:
+class BoundGroup(NamedTuple):
     """One group's stack, bounded, before the joint's lengths are chosen.
 
     Attributes:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 from bomsvc.core.fasteners.bounds import Bounds, bounds_for, clamp_of
@@ -57,7 +56,7 @@ def size_stud(group: GroupStack, into: StudInto) -> SizedGroup:
         or _free_failure(group, into, free)
     )
     margins = _set_margins(bounds, stud)
-    shown = replace(margins, short=margins.short - (need.mm - enough))
+    shown = margins._replace(short=margins.short - (need.mm - enough))
     return SizedGroup(
         code=group.code,
         hole_count=group.hole_count,

@@ -8,10 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from bomsvc.core.fasteners.kinds import INCH
 from bomsvc.core.fasteners.standards import asme_b1_1, iso_261
@@ -39,8 +38,7 @@ _METRIC = re.compile(r"M(\d+(?:\.\d+)?)(?:[X-](\d+(?:\.\d+)?))?(?:-6[GH])?\Z")
 _INCH = re.compile(r"((?:\d+-)?\d+/\d+|\d+)(?:-(\d+))?(UNC|UNF)?(?:-[23][AB])?\Z")
 
 
-@dataclass(frozen=True, slots=True)
-class Thread:
+class Thread(NamedTuple):
     """A thread with its figures, mm and mm2.
 
     Attributes:

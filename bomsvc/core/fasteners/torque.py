@@ -8,11 +8,10 @@ fixed precision makes it the same on every machine.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import ROUND_DOWN, Context, Decimal, localcontext
 from fractions import Fraction
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from bomsvc.core.fasteners.candidates import figure
 from bomsvc.core.fasteners.engagement import MATERIALS
@@ -53,8 +52,7 @@ PREPARED: tuple[ThreadState, ...] = ("sealant", "locking", "patch")
 """Thread states whose friction nobody knows unless it is stated."""
 
 
-@dataclass(frozen=True, slots=True)
-class TorqueAsk:
+class TorqueAsk(NamedTuple):
     """What a torque is estimated for.
 
     Attributes:
@@ -77,8 +75,7 @@ class TorqueAsk:
     material: Material | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Term:
+class Term(NamedTuple):
     """One part of a formula: symbol, what it is, value and unit."""
 
     symbol: str
@@ -87,8 +84,7 @@ class Term:
     unit: str
 
 
-@dataclass(frozen=True, slots=True)
-class Formula:
+class Formula(NamedTuple):
     """A formula with its parts and its unrounded value."""
 
     formula: str
@@ -98,16 +94,14 @@ class Formula:
     parts: tuple[Term, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Refusal:
+class Refusal(NamedTuple):
     """Why no torque is estimated."""
 
     code: RefusalCode
     detail: str
 
 
-@dataclass(frozen=True, slots=True)
-class TorqueAnswer:
+class TorqueAnswer(NamedTuple):
     """The estimate, rounded down to two figures, or why there is none.
 
     Attributes:
@@ -129,8 +123,7 @@ class TorqueAnswer:
     notes: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Bearing:
+class Bearing(NamedTuple):
     """The annulus a head bears on, mm."""
 
     outer_mm: Fraction

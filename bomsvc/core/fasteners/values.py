@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 Material = Literal["steel", "grey_iron", "ductile_iron", "aluminium"]
 ThreadState = Literal["dry", "oiled", "sealant", "locking", "patch"]
@@ -192,8 +192,7 @@ class GroupStack:
     own_series: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
+class Need(NamedTuple):
     """Required engagement of full thread, mm, and which figure governs it."""
 
     mm: Fraction
@@ -202,8 +201,7 @@ class Need:
     guide_mm: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Margins:
+class Margins(NamedTuple):
     """Room left, mm; negative fails. None: the joint has no such bound."""
 
     short: Fraction
@@ -215,16 +213,14 @@ class Margins:
         return min(m for m in (self.short, self.over, self.shank) if m is not None)
 
 
-@dataclass(frozen=True, slots=True)
-class Miss:
+class Miss(NamedTuple):
     """One bound that a length fails, and by how much (mm; None: no measure)."""
 
     reason: Reason
     by_mm: Fraction | None
 
 
-@dataclass(frozen=True, slots=True)
-class Rejected:
+class Rejected(NamedTuple):
     """A length that was tried and does not do, with every bound it fails."""
 
     length_mm: Fraction
@@ -232,8 +228,7 @@ class Rejected:
     misses: tuple[Miss, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Failure:
+class Failure(NamedTuple):
     """Why nothing fits (or why a stated screw does not), as facts.
 
     `sentences.failure_detail` says it in words.
@@ -255,8 +250,7 @@ class Failure:
     parts: tuple[tuple[str, Fraction], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Chosen:
+class Chosen(NamedTuple):
     """A screw that stands on the list, or could."""
 
     part: str | None
@@ -271,8 +265,7 @@ class Chosen:
     inch: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class StudFigures:
+class StudFigures(NamedTuple):
     """Figures of a stud beside those of a screw, mm."""
 
     set_mm: Fraction
@@ -283,8 +276,7 @@ class StudFigures:
     stays: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """Something to report about a group; `severity` as in the proof report."""
 
     code: FindingCode
