@@ -164,48 +164,34 @@ def active(model: Model, left: list[Build]) -> dict[str, str]:
     return found
 
 
-def holds_together(
-    model: Model,
-    pieces: Iterable[Piece],
-    rules: Iterable[str] | None,
-    cache: dict[Any, list[Build]] | None = None,
-) -> bool:
-    """Whether some build of the tree obeys these rules and agrees with all pieces.
-
-    `rules` None means all rules of the document.
-    """
-    names = None if rules is None else frozenset(rules)
-    cache = {} if cache is None else cache
-    if names not in cache:
-        cache[names] = builds_under(
-            model, lambda rule: names is None or rule.code in names
-        )
-    pieces = list(pieces)
-    return any(all(piece.agrees(build) for piece in pieces) for build in cache[names])
+def holds_together(model: Model, pieces: Iterable[Piece], rules: Iterable[str]) -> bool:
+    """Whether some build of the tree obeys these rules and agrees with all pieces."""
+    pieces, rules = list(pieces), set(rules)
+    return any(
+        all(piece.agrees(build) for piece in pieces)
+        for build in builds_under(model, lambda rule: rule.key in rules)
+    )
 
 
 def is_clash(
-    model: Model, answers: Answers, names: list[str], rules: list[str]
+    model: Model, answers: Answers, names: Iterable[str], rules: Iterable[str]
 ) -> bool:
-    """Whether these pieces and rules cannot all hold."""
+    """Whether these pieces and these rules (by key) cannot all hold."""
+    names = list(names)
     kept = [piece for piece in pieces_of(model, answers) if piece.name in names]
+    assert len(kept) == len(names)
     return not holds_together(model, kept, rules)
 
 
 def is_irreducible(
-    model: Model, answers: Answers, names: list[str], rules: list[str]
+    model: Model, answers: Answers, names: Iterable[str], rules: Iterable[str]
 ) -> bool:
-    """Whether the set clashes and every smaller one does not."""
-    return (
-        is_clash(model, answers, names, rules)
-        and not any(
-            is_clash(model, answers, [n for n in names if n != name], rules)
-            for name in names
-        )
-        and not any(
-            is_clash(model, answers, names, [r for r in rules if r != rule])
-            for rule in rules
-        )
+    """Whether the set clashes and no smaller one does; the option tree stands."""
+    names, rules = set(names), set(rules)
+    smaller = [(names - {name}, rules) for name in names]
+    smaller += [(names, rules - {rule}) for rule in rules]
+    return is_clash(model, answers, names, rules) and not any(
+        is_clash(model, answers, *less) for less in smaller
     )
 
 
@@ -232,18 +218,25 @@ def least_repairs(
 def least_waivers(
     model: Model, answers: Answers, waived: tuple[str, ...] = ()
 ) -> list[frozenset[str]]:
-    """All irreducible sets of factory rules that resolve the clash if waived."""
+    """All least sets of factory rules (by key) that resolve the clash if waived."""
     pieces = pieces_of(model, answers)
-    codes = sorted({r.code for r in model.rules if r.factory} - set(waived))
-    found: list[frozenset[str]] = []
-    for size in range(1, len(codes) + 1):
-        for group in itertools.combinations(codes, size):
-            if any(set(smaller) <= set(group) for smaller in found):
-                continue
-            builds = valid_builds(model, (*waived, *group))
-            if any(all(piece.agrees(build) for piece in pieces) for build in builds):
-                found.append(frozenset(group))
-    return found
+    keys = sorted(
+        rule.key
+        for rule in model.rules
+        if rule.factory and not {rule.key, rule.code} & set(waived)
+    )
+    for size in range(1, len(keys) + 1):
+        found = [
+            frozenset(group)
+            for group in itertools.combinations(keys, size)
+            if any(
+                all(piece.agrees(build) for piece in pieces)
+                for build in valid_builds(model, (*waived, *group))
+            )
+        ]
+        if found:
+            return found
+    return []
 
 
 def _rank(option: OptionAt, value: Value) -> tuple[int, ...]:

@@ -51,6 +51,11 @@ class RuleAt:
     then: tuple[Condition, str | None]
     factory: bool
 
+    @property
+    def key(self) -> str:
+        """`code`, or `code[member]`."""
+        return key_of(self.code, self.member)
+
 
 @dataclass
 class Model:
@@ -63,6 +68,7 @@ class Model:
     intervals: list[tuple[int, int]] = field(default_factory=list)
     each: dict[str, str | None] = field(default_factory=dict)
     read: dict[str, Condition] = field(default_factory=dict)
+    known_builds: dict[tuple[str, ...], list[Build]] = field(default_factory=dict)
 
     def condition(self, text: str | None) -> Condition:
         """Read a condition once; no text means always."""
@@ -318,5 +324,13 @@ def builds_under(model: Model, keep: Callable[[RuleAt], bool]) -> list[Build]:
 
 
 def valid_builds(model: Model, waived: tuple[str, ...] = ()) -> list[Build]:
-    """All valid builds; factory rules named in `waived` are left out."""
-    return builds_under(model, lambda rule: not (rule.factory and rule.code in waived))
+    """All valid builds; factory rules named in `waived` are left out.
+
+    A rule of a series may be waived whole, by its code, or for one member.
+    """
+    if waived not in model.known_builds:
+        model.known_builds[waived] = builds_under(
+            model,
+            lambda rule: not (rule.factory and {rule.code, rule.key} & set(waived)),
+        )
+    return model.known_builds[waived]

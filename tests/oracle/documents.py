@@ -99,7 +99,7 @@ class Maker:
         measured = (code, choose, choices) in _MEASURED
         option: Tree = {"code": code, "label": code.title(), "choose": choose}
         parents = [o for o in self.options if o["choose"] == "one" or self.likely(0.4)]
-        if self.series and (measured or self.likely(0.12)) and len(choices) < 4:
+        if self.series and (measured or self.likely(0.12)) and code != "plant":
             option["each"] = self.rng.choice(sorted(self.series))
         parents = [p for p in parents if p.get("each") in (None, option.get("each"))]
         if parents and self.likely(0.35) and code != "plant":
