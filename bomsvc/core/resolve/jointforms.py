@@ -1,0 +1,84 @@
+"""An opened or asked joint as the reply shows it: its groups, screws and passes."""
+
+from __future__ import annotations
+
+from bomsvc.core.catalogue.entities import Pass
+from bomsvc.core.logic.standing import StandingGroup
+from bomsvc.core.resolve.figures import stack_figures
+from bomsvc.core.resolve.items import Item
+from bomsvc.core.resolve.layout import Layout
+from bomsvc.core.resolve.lines import GroupForm, JointForm, PassForm, State
+from bomsvc.core.resolve.openings import candidates_in
+from bomsvc.core.resolve.studies import JointStudy, Study
+
+
+def joint_form(layout: Layout, study: JointStudy) -> JointForm | None:
+    """The joint over its cases, with the groups that are asked for.
+
+    None where no remaining build disturbs any of them.
+    """
+    joint = study.joint.joint
+    groups = {group.code: group for group in study.joint.groups}
+    found = [
+        _group_form(layout, study, groups[s.place.group or ""], s)
+        for s in study.groups
+        if any(study.asked[s.place.group or ""])
+    ]
+    if not found:
+        return None
+    settled = all(form.state == "certain" for form in found)
+    tighten = joint.tighten
+    return JointForm(
+        joint=study.joint.key,
+        label=joint.label,
+        state="certain" if settled else "open",
+        groups=tuple(found),
+        passes=() if tighten is None else tuple(_pass(p) for p in tighten.passes),
+        loosen_order=() if tighten is None else tighten.loosen_order,
+        note=None if tighten is None else tighten.note,
+        svg=None,
+    )
+
+
+def _group_form(
+    layout: Layout, joint: JointStudy, group: StandingGroup, study: Study
+) -> GroupForm:
+    rows = joint.asked[group.code]
+    figures = stack_figures(layout, joint, group.code)
+    screws = {(i.part, i.wanted): i for items in study.items for i in items}
+    always = study.complete and all(rows)
+    same = always and len(screws) <= 1 and _alike(study)
+    only = next(iter(screws.values())) if len(screws) == 1 else None
+    state: State = "certain" if same else "open"
+    return GroupForm(
+        group=group.code,
+        label=group.group.label,
+        state=state,
+        holes=tuple(hole.hole for hole in group.group.holes),
+        threads=group.group.threads,
+        part=only.part if only and same else None,
+        wanted=only.wanted if only and same else None,
+        screw=figures.tightest() if same else None,
+        cases=figures.worded(),
+        candidates=() if same else candidates_in(study.items, complete=study.complete),
+    )
+
+
+def _alike(study: Study) -> bool:
+    """Whether every case takes the same screw, or every case none (studs)."""
+    return len({tuple(_name(i) for i in items) for items in study.items}) == 1
+
+
+def _name(item: Item) -> tuple[str | None, str | None]:
+    return (item.part, item.wanted)
+
+
+def _pass(stated: Pass) -> PassForm:
+    return PassForm(
+        groups=stated.groups,
+        order=stated.order,
+        torque_nm=stated.torque_nm,
+        angle_deg=stated.angle_deg,
+        loosen_deg=stated.loosen_deg,
+        stretch_mm=stated.stretch_mm,
+    )

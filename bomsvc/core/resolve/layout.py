@@ -1,0 +1,155 @@
+"""What stands where, looked up from the part's or the position's side.
+
+Made once per digest from the compiled catalogue and never changed.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import Counter, OrderedDict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from bomsvc.core.catalogue.entities import Part
+from bomsvc.core.fasteners.values import Shelf
+from bomsvc.core.logic.compiled import Compiled
+from bomsvc.core.logic.standing import (
+    Key,
+    StandingFitment,
+    StandingGroup,
+    StandingJoint,
+)
+from bomsvc.core.resolve.planner import Plans
+from bomsvc.core.resolve.sizing import SizedJoints
+from bomsvc.core.resolve.stack import screw_of
+
+_KEPT = 8
+_layouts: OrderedDict[str, Layout] = OrderedDict()
+_lock = threading.Lock()
+
+
+@dataclass(frozen=True, slots=True)
+class HoleUse:
+    """A group whose holes give a position its quantity: nut, stud or washer.
+
+    `per_hole`: how many each hole takes; 2 where the position is in two layers.
+    """
+
+    joint: StandingJoint
+    group: StandingGroup
+    per_hole: int
+
+    @property
+    def name(self) -> tuple[Key, str]:
+        """The pair that names the group: joint key and group code."""
+        return (self.joint.key, self.group.code)
+
+
+@dataclass(frozen=True, slots=True)
+class Includer:
+    """A fitment elsewhere whose part brings what sits in this position."""
+
+    position: Key
+    fitment: StandingFitment
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Look-ups over one compiled catalogue.
+
+    Attributes:
+        parts: Part number to part.
+        index: Position key to its place in document order.
+        hole_uses: Position key to the groups whose holes give its quantity.
+        includers: Position key to the rank 1 fitments that bring its part.
+        sections: Section code to the positions in it and below, document order.
+        sized: The joints' screws, each combination of parts sized once.
+        plans: The jobs' plans, each case planned once.
+    """
+
+    compiled: Compiled
+    parts: Mapping[str, Part]
+    index: Mapping[Key, int]
+    hole_uses: Mapping[Key, tuple[HoleUse, ...]]
+    includers: Mapping[Key, tuple[Includer, ...]]
+    sections: Mapping[str, tuple[Key, ...]]
+    sized: SizedJoints
+    plans: Plans
+
+
+def layout_of(compiled: Compiled) -> Layout:
+    """The look-ups of a compiled catalogue, kept for the last few digests."""
+    digest = compiled.catalogue.digest
+    with _lock:
+        kept = _layouts.get(digest)
+        if kept is not None and kept.compiled is compiled:
+            _layouts.move_to_end(digest)
+            return kept
+    made = _make(compiled)
+    with _lock:
+        _layouts[digest] = made
+        while len(_layouts) > _KEPT:
+            _layouts.popitem(last=False)
+    return made
+
+
+def _make(compiled: Compiled) -> Layout:
+    parts = {part.number: part for part in compiled.catalogue.parts}
+    positions = compiled.standing.positions
+    shelf = Shelf([screw_of(part) for part in parts.values() if part.screw])
+    return Layout(
+        compiled=compiled,
+        parts=parts,
+        index={key: place for place, key in enumerate(positions)},
+        hole_uses=_hole_uses(compiled),
+        includers=_includers(compiled, parts),
+        sections=_sections(compiled),
+        sized=SizedJoints(parts, shelf),
+        plans=Plans(compiled),
+    )
+
+
+def _hole_uses(compiled: Compiled) -> dict[Key, tuple[HoleUse, ...]]:
+    found: dict[Key, list[HoleUse]] = {}
+    for joint in compiled.standing.joints.values():
+        for group in joint.groups:
+            for key, per_hole in hole_positions(group).items():
+                found.setdefault(key, []).append(HoleUse(joint, group, per_hole))
+    return {key: tuple(uses) for key, uses in found.items()}
+
+
+def hole_positions(group: StandingGroup) -> Counter[Key]:
+    """Positions that hold parts by the hole of this group, and how many a hole."""
+    layers = [s.position for s in group.layers if s.layer.per == "hole"]
+    return Counter(k for k in (*layers, group.nut, group.stud) if k is not None)
+
+
+def _includers(
+    compiled: Compiled, parts: Mapping[str, Part]
+) -> dict[Key, tuple[Includer, ...]]:
+    found: dict[Key, list[Includer]] = {}
+    for standing in compiled.standing.positions.values():
+        for fitment in _first_choice(standing.fitments):
+            part = parts[fitment.fitment.part]
+            for ref in part.includes:
+                keys = compiled.keys_from(ref, standing.member, standing.position.each)
+                for key in keys:
+                    if key != standing.key:
+                        includer = Includer(standing.key, fitment)
+                        found.setdefault(key, []).append(includer)
+    return {key: tuple(items) for key, items in found.items()}
+
+
+def _first_choice(fitments: Iterable[StandingFitment]) -> list[StandingFitment]:
+    return [f for f in fitments if f.fitment.rank == 1]
+
+
+def _sections(compiled: Compiled) -> dict[str, tuple[Key, ...]]:
+    above = {s.code: s.under for s in compiled.catalogue.sections}
+    found: dict[str, list[Key]] = {code: [] for code in above}
+    for key, standing in compiled.standing.positions.items():
+        code: str | None = standing.position.section
+        while code is not None:
+            found[code].append(key)
+            code = above[code]
+    return {code: tuple(keys) for code, keys in found.items()}

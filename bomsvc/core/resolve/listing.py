@@ -1,0 +1,226 @@
+"""From places studied to lines: certain ones merged, open ones each by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from bomsvc.core.catalogue.entities import Part, ReuseLimit
+from bomsvc.core.logic.known import Known
+from bomsvc.core.logic.standing import Key, StandingFitment
+from bomsvc.core.resolve.figures import Figures, figures_of, figures_of_members
+from bomsvc.core.resolve.items import Item, ItemKey
+from bomsvc.core.resolve.layout import Layout
+from bomsvc.core.resolve.lines import (
+    Alternate,
+    Limit,
+    Line,
+    Need,
+    Place,
+    Reason,
+    State,
+)
+from bomsvc.core.resolve.reasons import fitted_reason
+from bomsvc.core.resolve.studies import Study
+from bomsvc.core.resolve.view import View
+
+PIECE = "C62"
+
+
+@dataclass(frozen=True, slots=True)
+class Deciding:
+    """The options a place waits for: to be asked, or all beyond asking."""
+
+    decided_by: tuple[Key, ...] = ()
+    waits_on: tuple[Key, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Contribution:
+    study: Study
+    key: ItemKey
+
+    @property
+    def items(self) -> list[Item]:
+        return [i for case in self.study.items for i in case if i.key == self.key]
+
+
+_LineKey = tuple[object, ...]
+
+
+def certain_lines(
+    view: View, layout: Layout, studies: Iterable[Study]
+) -> list[tuple[Place, Line]]:
+    """The certain lines with their first place, in order of it."""
+    merged: dict[_LineKey, list[_Contribution]] = {}
+    for study in studies:
+        certain = study.certain()
+        for key in study.taken():
+            if key in certain:
+                contribution = _Contribution(study, key)
+                merged.setdefault(_line_key(contribution), []).append(contribution)
+    return [
+        (group[0].study.place, _certain_line(view, layout, group))
+        for group in merged.values()
+    ]
+
+
+def _line_key(contribution: _Contribution) -> _LineKey:
+    """What merges: need and part; for screws also the group, any member."""
+    need, part, wanted, _ = contribution.key
+    place = contribution.study.place
+    if place.kind != "joint":
+        return (need, part, wanted)
+    return (need, part, wanted, place.key.partition("[")[0], place.group)
+
+
+def _certain_line(view: View, layout: Layout, group: Sequence[_Contribution]) -> Line:
+    figures = Figures(())
+    if group[0].study.place.kind == "joint":
+        pairs = [(c.study, c.key) for c in group]
+        figures = figures_of_members(layout, pairs)
+    return _line(view, layout, group, figures, state="certain", deciding=Deciding())
+
+
+def open_lines(
+    view: View, layout: Layout, study: Study, deciding: Deciding
+) -> list[tuple[Place, Line]]:
+    """The open lines of one place; they never merge."""
+    certain = study.certain()
+    found: list[tuple[Place, Line]] = []
+    for key in study.taken():
+        if key not in certain:
+            only = [_Contribution(study, key)]
+            figures = Figures(())
+            if study.place.kind == "joint":
+                figures = figures_of(layout, study, key)
+            line = _line(view, layout, only, figures, state="open", deciding=deciding)
+            found.append((study.place, line))
+    return found
+
+
+def _line(
+    view: View,
+    layout: Layout,
+    group: Sequence[_Contribution],
+    figures: Figures,
+    *,
+    state: State,
+    deciding: Deciding,
+) -> Line:
+    need, number, wanted, _ = group[0].key
+    part = None if number is None else layout.parts[number]
+    qty = sum((c.key[3] for c in group), Decimal(0))
+    fitments = _fitments(layout, group)
+    return Line(
+        part=number,
+        name=part.name if part else wanted or "",
+        unit=part.unit if part else PIECE,
+        qty=qty,
+        take=qty if need == "renew" else Decimal(0),
+        need=need,
+        state=state,
+        places=tuple(c.study.place for c in group),
+        why=_why(layout, view.known, group, fitments, part),
+        wanted=wanted,
+        decided_by=deciding.decided_by,
+        waits_on=deciding.waits_on,
+        limit=_limit(part, need),
+        instructions=_instructions(layout, part, fitments),
+        screw=figures.tightest(),
+        cases=figures.worded(),
+        alternates=_alternates(view, layout, group),
+        cautions=part.cautions if part else (),
+    )
+
+
+def _fitments(layout: Layout, group: Sequence[_Contribution]) -> list[StandingFitment]:
+    """The fitments behind a line, per place in order of appearance."""
+    found: list[StandingFitment] = []
+    for contribution in group:
+        place = contribution.study.place
+        if place.kind == "position":
+            position = layout.compiled.standing.positions[place.key]
+            used = {index for item in contribution.items for index in item.fitments}
+            found += [f for f in position.fitments if f.index in used]
+    return found
+
+
+def _why(
+    layout: Layout,
+    known: Known,
+    group: Sequence[_Contribution],
+    fitments: Sequence[StandingFitment],
+    part: Part | None,
+) -> tuple[Reason, ...]:
+    found: dict[Reason, None] = {}
+    for fitment in fitments:
+        found[fitted_reason(layout.compiled, known, fitment)] = None
+    for contribution in group:
+        for item in contribution.items:
+            found.update(dict.fromkeys(item.reasons))
+    reuse = _reuse_reason(part, found)
+    return (*found, *reuse)
+
+
+def _reuse_reason(part: Part | None, reasons: Iterable[Reason]) -> tuple[Reason, ...]:
+    """Single use or a limit, where the part is disturbed rather than asked for."""
+    disturbed = any(r.opened_by or r.loosened_by or r.freed_by for r in reasons)
+    if part is None or not disturbed or part.reuse == "freely":
+        return ()
+    return (Reason(reuse="single" if part.reuse == "single" else "limited"),)
+
+
+def _limit(part: Part | None, need: Need) -> Limit | None:
+    if part is None or need != "check" or not isinstance(part.reuse, ReuseLimit):
+        return None
+    reuse = part.reuse
+    return Limit(reuse.max_length_mm, reuse.max_uses, reuse.inspect)
+
+
+def _instructions(
+    layout: Layout, part: Part | None, fitments: Sequence[StandingFitment]
+) -> tuple[str, ...]:
+    texts = [part.hand, part.keep_matched] if part else []
+    for fitment in fitments:
+        position = layout.compiled.standing.positions[fitment.position].position
+        texts += [position.note, fitment.fitment.note]
+    return tuple(dict.fromkeys(text for text in texts if text))
+
+
+def _alternates(
+    view: View, layout: Layout, group: Sequence[_Contribution]
+) -> tuple[Alternate, ...]:
+    found: list[Alternate] = []
+    for contribution in group:
+        place = contribution.study.place
+        if place.kind == "position":
+            found += _alternates_at(view, layout, place.key)
+    return tuple(found)
+
+
+def _alternates_at(view: View, layout: Layout, key: Key) -> list[Alternate]:
+    position = layout.compiled.standing.positions[key]
+    others = [f for f in position.fitments if f.fitment.rank > 1]
+    view.look(f.applies for f in others)
+    ranked = sorted(others, key=lambda f: f.fitment.rank)
+    found = []
+    for standing in ranked:
+        state = view.state(standing.applies)
+        if state != "excluded":
+            found.append(_alternate(layout, standing, state))
+    return found
+
+
+def _alternate(layout: Layout, standing: StandingFitment, state: State) -> Alternate:
+    fitment = standing.fitment
+    return Alternate(
+        part=fitment.part,
+        name=layout.parts[fitment.part].name,
+        qty=fitment.qty,
+        rank=fitment.rank,
+        position=standing.position,
+        state=state,
+        note=fitment.note,
+    )

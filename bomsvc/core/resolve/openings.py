@@ -1,0 +1,126 @@
+"""Open places: what each may take, and which options decide it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from decimal import Decimal
+
+from bomsvc.core.logic.deciding import Outcomes, can_be_asked
+from bomsvc.core.logic.standing import Key
+from bomsvc.core.resolve.figures import candidate_figures
+from bomsvc.core.resolve.items import Item, ItemKey
+from bomsvc.core.resolve.lines import (
+    Candidate,
+    CandidatePart,
+    Need,
+    OpenPlace,
+)
+from bomsvc.core.resolve.listing import Deciding
+from bomsvc.core.resolve.studies import Study
+from bomsvc.core.resolve.view import View
+
+_NEEDS: tuple[Need, ...] = ("renew", "check")
+
+
+class Decisions:
+    """Which options decide a place, each partition of cases asked about once."""
+
+    def __init__(self, view: View) -> None:
+        self._view = view
+        self._kept: dict[object, tuple[Key, ...]] = {}
+        options = view.reasoner.compiled.options
+        self._measured = frozenset(
+            key for key, o in options.items() if o.option.known == "measured"
+        )
+        self._beyond = frozenset(
+            key for key, o in options.items() if not can_be_asked(o, view.known)
+        )
+
+    def of(self, outcomes: Sequence[Outcomes]) -> Deciding:
+        """The deciding options; `waits_on` where none of them can be asked."""
+        decided_by = self._deciding(outcomes)
+        waits = bool(decided_by) and self._beyond.issuperset(decided_by)
+        return Deciding(decided_by, decided_by if waits else ())
+
+    def measured_only(self, deciding: Deciding) -> bool:
+        """Whether only measuring is left to settle the place."""
+        keys = deciding.decided_by
+        return bool(keys) and self._measured.issuperset(keys)
+
+    def _deciding(self, outcomes: Sequence[Outcomes]) -> tuple[Key, ...]:
+        key = tuple((o.lits, tuple(o.classes.items())) for o in outcomes)
+        if key not in self._kept:
+            found = self._view.reasoner.deciding(self._view.known, outcomes)
+            self._kept[key] = found
+        return self._kept[key]
+
+
+def open_places(study: Study, deciding: Deciding) -> list[OpenPlace]:
+    """The place as open entries, one for each need that differs between cases."""
+    certain = study.certain()
+    found = []
+    for need in _NEEDS:
+        if any(key[0] == need and key not in certain for key in study.taken()):
+            found.append(_open_place(study, need, certain, deciding))
+    return found
+
+
+def _open_place(
+    study: Study, need: Need, certain: set[ItemKey], deciding: Deciding
+) -> OpenPlace:
+    candidates = candidates_of(study, need, certain)
+    return OpenPlace(
+        place=study.place,
+        need=need,
+        candidates=candidates,
+        decided_by=deciding.decided_by,
+        waits_on=deciding.waits_on,
+        take_all=_take_all(candidates) if need == "renew" else (),
+    )
+
+
+def candidates_of(
+    study: Study, need: Need, certain: set[ItemKey]
+) -> tuple[Candidate, ...]:
+    """What the place may take beside what is certain, in case order."""
+    rows = [
+        tuple(i for i in items if i.need == need and i.key not in certain)
+        for items in study.items
+    ]
+    return candidates_in(rows, complete=study.complete)
+
+
+def candidates_in(
+    rows: Iterable[tuple[Item, ...]], *, complete: bool
+) -> tuple[Candidate, ...]:
+    """Each different set of items as a candidate, in order of appearance.
+
+    Beyond the budget (`complete` False) nobody has shown that something is always
+    taken: nothing at all then stays a candidate.
+    """
+    found: dict[tuple[ItemKey, ...], list[Item]] = {}
+    for items in rows:
+        found.setdefault(tuple(i.key for i in items), []).extend(items)
+    if not complete:
+        found.setdefault((), [])
+    return tuple(
+        Candidate(
+            parts=tuple(
+                CandidatePart(part, qty, wanted) for _, part, wanted, qty in key
+            ),
+            screw=candidate_figures(items),
+        )
+        for key, items in found.items()
+    )
+
+
+def _take_all(candidates: Iterable[Candidate]) -> tuple[CandidatePart, ...]:
+    """Of each part as many as any candidate takes."""
+    most: dict[tuple[str | None, str | None], Decimal] = {}
+    for candidate in candidates:
+        for part in candidate.parts:
+            name = (part.part, part.wanted)
+            most[name] = max(part.qty, most.get(name, part.qty))
+    return tuple(
+        CandidatePart(part, qty, wanted) for (part, wanted), qty in most.items()
+    )

@@ -1,0 +1,69 @@
+"""One plan per case of a job, made once per catalogue.
+
+However many builds and requests lead to a case, it is planned once.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+
+from bomsvc.core.logic.compiled import Compiled
+from bomsvc.core.logic.standing import Key, Lit
+from bomsvc.core.resolve.view import Settled, Truth
+from bomsvc.core.work import Plan, Stuck, plan, plan_literals
+
+_KEPT = 4_096
+
+
+class Plans:
+    """Plans by jobs, pinned steps and case, the latest kept."""
+
+    def __init__(self, compiled: Compiled) -> None:
+        self._compiled = compiled
+        self._kept: OrderedDict[tuple[object, ...], Plan | Stuck] = OrderedDict()
+        self._literals: dict[tuple[object, ...], tuple[Lit, ...]] = {}
+        self._lock = threading.Lock()
+
+    def literals(self, jobs: tuple[Key, ...], pins: tuple[Key, ...]) -> tuple[Lit, ...]:
+        """Every condition the plan can depend on in any build."""
+        asked = (jobs, pins)
+        if asked not in self._literals:
+            self._literals[asked] = plan_literals(self._compiled, jobs, pins)
+        return self._literals[asked]
+
+    def literals_left(
+        self, jobs: tuple[Key, ...], pins: tuple[Key, ...], settled: Settled
+    ) -> tuple[Lit, ...]:
+        """The open conditions that still matter, given those that are settled."""
+        if all(settled(lit) is not None for lit in self.literals(jobs, pins)):
+            return ()
+        return plan_literals(self._compiled, jobs, pins, settled=settled)
+
+    def plan(
+        self,
+        jobs: tuple[Key, ...],
+        pins: tuple[Key, ...],
+        settled: Settled,
+        truth: Truth,
+    ) -> Plan | Stuck:
+        """The plan of a case.
+
+        Args:
+            jobs: Job keys.
+            pins: Pinned steps.
+            settled: What the case says of a condition; None: nothing, and the
+                plan does not depend on it.
+            truth: The same, for the conditions it does say something of.
+        """
+        case = tuple(settled(lit) for lit in self.literals(jobs, pins))
+        key = (jobs, pins, case)
+        with self._lock:
+            kept = self._kept.get(key)
+        if kept is None:
+            kept = plan(self._compiled, truth, jobs, pins)
+            with self._lock:
+                self._kept[key] = kept
+                if len(self._kept) > _KEPT:
+                    self._kept.popitem(last=False)
+        return kept

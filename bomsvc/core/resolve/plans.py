@@ -1,0 +1,104 @@
+"""The plans of the jobs over every case of what they depend on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from bomsvc.core.logic.standing import Key, Lit
+from bomsvc.core.resolve.demand import Demand, by_case
+from bomsvc.core.resolve.disturbed import (
+    Calls,
+    WholePlace,
+    calls_of_plan,
+    calls_without_plan,
+)
+from bomsvc.core.resolve.layout import Layout
+from bomsvc.core.resolve.view import Vector, View
+from bomsvc.core.work import Plan, Stuck
+
+WORK_CASES = 256
+"""Cases of the deciding conditions that are planned one by one; beyond them the
+plan is only said to be what may matter."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedCase:
+    """One case of the open conditions and its plan."""
+
+    vector: Vector
+    plan: Plan | Stuck
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """The plans of the jobs.
+
+    `complete` False: more cases than the budget; `cases` are then the first ones.
+    """
+
+    lits: tuple[Lit, ...]
+    cases: tuple[PlannedCase, ...]
+    complete: bool
+
+    def plans(self) -> list[Plan]:
+        """The plans of the cases that have one, each different one once."""
+        found: list[Plan] = []
+        for case in self.cases:
+            if isinstance(case.plan, Plan) and case.plan not in found:
+                found.append(case.plan)
+        return found
+
+
+_SAMPLE = 16
+"""How many of too many cases are planned, to show what the work may look like."""
+
+
+def plan_cases(
+    view: View, layout: Layout, jobs: tuple[Key, ...], pins: tuple[Key, ...]
+) -> Planned:
+    """Plan the jobs in every case that remaining builds produce."""
+    plans = layout.plans
+    view.look(plans.literals(jobs, pins))
+    lits = view.open_among(plans.literals_left(jobs, pins, view.settled()))
+    cases = view.cases(lits, limit=WORK_CASES)
+    vectors = cases.vectors if cases.complete else cases.vectors[:_SAMPLE]
+    planned = tuple(
+        PlannedCase(
+            vector,
+            plans.plan(
+                jobs, pins, view.settled(lits, vector), view.truth(lits, vector)
+            ),
+        )
+        for vector in vectors
+    )
+    return Planned(lits, planned, cases.complete)
+
+
+def demands_of(
+    view: View, layout: Layout, planned: Planned, jobs: Sequence[Key]
+) -> dict[WholePlace, Demand]:
+    """What the work asks for, place by place, on as few conditions as decide it."""
+    by_vector = [_calls(view, layout, planned.lits, c, jobs) for c in planned.cases]
+    places = dict.fromkeys(place for calls in by_vector for place in calls)
+    vectors = [case.vector for case in planned.cases]
+    return {
+        place: by_case(
+            planned.lits, vectors, [calls.get(place, ()) for calls in by_vector]
+        )
+        for place in places
+    }
+
+
+def _calls(
+    view: View,
+    layout: Layout,
+    lits: tuple[Lit, ...],
+    case: PlannedCase,
+    jobs: Sequence[Key],
+) -> Calls:
+    if isinstance(case.plan, Plan):
+        return calls_of_plan(layout, case.plan)
+    settled = view.settled(lits, case.vector)
+    standing = [layout.compiled.standing.jobs[key] for key in jobs]
+    return calls_without_plan(layout, [j for j in standing if settled(j.exists)])

@@ -1,0 +1,230 @@
+"""Each place studied over its own cases: what it takes in each, exactly.
+
+A place depends on few conditions: those of its own parts, of the parts that may
+bring it along, and those that decide whether it is disturbed at all. Only their
+cases are enumerated, never whole builds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from bomsvc.core.logic.deciding import Outcomes
+from bomsvc.core.logic.standing import Key, Lit, StandingGroup, StandingJoint
+from bomsvc.core.resolve.demand import Demand, GroupName
+from bomsvc.core.resolve.items import (
+    Item,
+    ItemKey,
+    brought_along,
+    group_item,
+    includer_closure,
+    position_items,
+    step_items,
+)
+from bomsvc.core.resolve.layout import Layout
+from bomsvc.core.resolve.lines import Need, Place
+from bomsvc.core.resolve.sizing import Sized, combination_of, joint_literals
+from bomsvc.core.resolve.stack import Unsized
+from bomsvc.core.resolve.view import Truth, Vector, View
+
+POSITION_CASES = 4_096
+JOINT_CASES = 10_000
+"""Budgets in cases: beyond them a place is reported as not settled."""
+
+_NOT_SIZED = Unsized(())
+
+
+@dataclass(frozen=True, slots=True)
+class Study:
+    """A place with what it takes in each case of the open conditions `lits`."""
+
+    place: Place
+    lits: tuple[Lit, ...]
+    vectors: tuple[Vector, ...]
+    items: tuple[tuple[Item, ...], ...]
+    complete: bool
+
+    def certain(self) -> set[ItemKey]:
+        """What the place takes in every case."""
+        if not self.complete:
+            return set()
+        sets = ({item.key for item in items} for items in self.items)
+        first = next(sets)
+        return first.intersection(*sets)
+
+    def taken(self) -> tuple[ItemKey, ...]:
+        """What the place takes in any case, in order of appearance."""
+        return tuple(dict.fromkeys(i.key for items in self.items for i in items))
+
+    def outcomes(self, needs: Iterable[Need] = ("renew", "check")) -> list[Outcomes]:
+        """The partition of the cases by what is taken, for the questions.
+
+        Not settled within the budget: each open condition may matter.
+        """
+        if not self.complete:
+            return [Outcomes((lit,), {(True,): 1, (False,): 0}) for lit in self.lits]
+        wanted = set(needs)
+        classes: dict[frozenset[ItemKey], int] = {}
+        table: dict[Vector, int] = {}
+        for vector, items in zip(self.vectors, self.items, strict=True):
+            taken = frozenset(i.key for i in items if i.need in wanted)
+            table[vector] = classes.setdefault(taken, len(classes))
+        return [Outcomes(self.lits, table)] if len(classes) > 1 else []
+
+
+@dataclass(frozen=True, slots=True)
+class JointStudy:
+    """A joint with its sized groups in each case of the open conditions `lits`.
+
+    `asked`: group code to whether the group is there and asked for, per case.
+    """
+
+    joint: StandingJoint
+    lits: tuple[Lit, ...]
+    vectors: tuple[Vector, ...]
+    sized: tuple[Sized, ...]
+    groups: tuple[Study, ...]
+    asked: Mapping[str, tuple[bool, ...]]
+    complete: bool
+
+
+def position_literals(
+    layout: Layout, key: Key, demands: Mapping[Key, Demand]
+) -> tuple[Lit, ...]:
+    """Every condition that what this position takes depends on, each once."""
+    position = layout.compiled.standing.positions[key]
+    found = {f.applies: None for f in position.fitments if f.fitment.rank == 1}
+    if position.position.fill == "one":
+        found[position.exists] = None
+    found.update((u.group.exists, None) for u in layout.hole_uses.get(key, ()))
+    found.update((lit, None) for lit in demands[key].lits)
+    for owner in includer_closure(layout, key):
+        found.update((lit, None) for lit in _owner_literals(layout, owner, demands))
+    return tuple(found)
+
+
+def _owner_literals(
+    layout: Layout, owner: Key, demands: Mapping[Key, Demand]
+) -> list[Lit]:
+    fitments = layout.compiled.standing.positions[owner].fitments
+    lits = [
+        f.applies
+        for f in fitments
+        if f.fitment.rank == 1 and layout.parts[f.fitment.part].includes
+    ]
+    demand = demands.get(owner)
+    return lits if demand is None else [*lits, *demand.lits]
+
+
+def study_position(
+    view: View, layout: Layout, key: Key, demands: Mapping[Key, Demand]
+) -> Study:
+    """What the position takes in each case, less what another part brings."""
+    position = layout.compiled.standing.positions[key]
+    demand = demands[key]
+
+    def items(truth: Truth) -> tuple[Item, ...]:
+        calls = demand.at(truth)
+        if not calls or brought_along(layout, key, demands, truth):
+            return ()
+        return position_items(layout, position, calls, truth)
+
+    lits = position_literals(layout, key, demands)
+    study = _study(view, Place("position", key), lits, items)
+    return _doubted(study) if _in_doubt(layout, key, demands) else study
+
+
+def study_step(view: View, layout: Layout, key: Key, demand: Demand) -> Study:
+    """What the step uses in each case."""
+    step = layout.compiled.standing.steps[key]
+    lits = (*demand.lits, *(use.applies for use in step.uses))
+    study = _study(
+        view,
+        Place("step", key),
+        lits,
+        lambda truth: step_items(step, demand.at(truth), truth),
+    )
+    return _doubted(study) if demand.doubtful else study
+
+
+def _in_doubt(layout: Layout, key: Key, demands: Mapping[Key, Demand]) -> bool:
+    """Whether it is not settled that the place is asked for, or brought along."""
+    owners = (key, *includer_closure(layout, key))
+    return any(demands[owner].doubtful for owner in owners if owner in demands)
+
+
+def _doubted(study: Study) -> Study:
+    return replace(study, complete=False)
+
+
+def _study(
+    view: View,
+    place: Place,
+    lits: tuple[Lit, ...],
+    items: Callable[[Truth], tuple[Item, ...]],
+) -> Study:
+    cases = view.cases(view.open_among(lits), limit=POSITION_CASES)
+    found = tuple(items(view.truth(cases.lits, vector)) for vector in cases.vectors)
+    return Study(place, cases.lits, cases.vectors, found, cases.complete)
+
+
+def study_joint(
+    view: View,
+    layout: Layout,
+    joint: StandingJoint,
+    demands: Mapping[GroupName, Demand],
+) -> JointStudy:
+    """The screws of the joint for every combination that remaining builds produce.
+
+    All groups are sized together, also where only some of them are asked for.
+    """
+    positions = layout.compiled.standing.positions
+    asked = [g for g in joint.groups if (joint.key, g.code) in demands]
+    extra = [lit for g in asked for lit in demands[joint.key, g.code].lits]
+    lits = view.open_among((*joint_literals(joint, positions), *extra))
+    cases = view.cases(lits, limit=JOINT_CASES)
+    truths = [view.truth(cases.lits, vector) for vector in cases.vectors]
+    sized = tuple(
+        layout.sized.of(joint.joint, combination_of(joint, positions, truth))
+        for truth in truths
+    )
+    groups = tuple(
+        Study(
+            place=_group_place(joint, group),
+            lits=cases.lits,
+            vectors=cases.vectors,
+            items=tuple(
+                _group_items(layout, group, demands[joint.key, group.code], *case)
+                for case in zip(truths, sized, strict=True)
+            ),
+            complete=cases.complete and not demands[joint.key, group.code].doubtful,
+        )
+        for group in asked
+    )
+    rows = {
+        group.code: tuple(
+            truth(group.exists) and bool(demands[joint.key, group.code].at(truth))
+            for truth in truths
+        )
+        for group in asked
+    }
+    return JointStudy(
+        joint, cases.lits, cases.vectors, sized, groups, rows, cases.complete
+    )
+
+
+def _group_place(joint: StandingJoint, group: StandingGroup) -> Place:
+    holes = tuple(hole.hole for hole in group.group.holes)
+    return Place("joint", joint.key, group.code, holes)
+
+
+def _group_items(
+    layout: Layout, group: StandingGroup, demand: Demand, truth: Truth, sized: Sized
+) -> tuple[Item, ...]:
+    if not truth(group.exists):
+        return ()
+    stated = tuple(s.part for s in group.stated if truth(s.applies))
+    figures = sized.get(group.code, _NOT_SIZED)
+    item = group_item(layout, group, demand.at(truth), figures, stated)
+    return () if item is None else (item,)

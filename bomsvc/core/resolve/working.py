@@ -1,0 +1,179 @@
+"""The work of the jobs as it stands in the reply: steps, minutes, the other way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from decimal import Decimal
+
+from bomsvc.core.logic.standing import Key
+from bomsvc.core.resolve.layout import Layout
+from bomsvc.core.resolve.lines import OtherWay, State, Stay, Work, WorkStep
+from bomsvc.core.resolve.plans import Planned
+from bomsvc.core.resolve.view import View
+from bomsvc.core.work.values import Lifting, Plan, StepDone
+
+LIFT_CAUTION = (
+    "Use rated lifting gear and keep clear of the load; local codes and licensed "
+    "practice prevail."
+)
+
+
+def work_of(view: View, layout: Layout, planned: Planned) -> Work | None:
+    """The work over all plans; None where no case has a plan.
+
+    Where cases differ, the order is that of the first case with the further steps
+    of the later ones set in behind the step they follow there.
+    """
+    plans = planned.plans()
+    if not plans:
+        return None
+    every = len(plans) == 1 and planned.complete
+    lifting = _lifting(plans)
+    return Work(
+        steps=tuple(_steps(layout, planned, plans, lifting)),
+        minutes=(min(p.minutes for p in plans), max(p.minutes for p in plans)),
+        basis="exact" if planned.complete else "may_matter",
+        optimal=all(p.optimal for p in plans),
+        bound=None if all(p.optimal for p in plans) else min(p.bound for p in plans),
+        other_way=_other_way(plans[0]) if every else None,
+        tools=_once(text for p in plans for text in p.tools),
+        cautions=_cautions(layout, plans, lifting),
+        stays=tuple(_stays(view, layout, plans)),
+    )
+
+
+def _once(texts: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(texts))
+
+
+def _other_way(plan: Plan) -> OtherWay | None:
+    other = plan.other_way
+    if other is None:
+        return None
+    return OtherWay(other.steps, other.minutes, other.instead_of, other.optimal)
+
+
+def _steps(
+    layout: Layout,
+    planned: Planned,
+    plans: Sequence[Plan],
+    lifting: dict[Key, Lifting],
+) -> list[WorkStep]:
+    found: list[WorkStep] = []
+    for phase in ("strip", "refit"):
+        sequences = [[s for s in plan.steps if s.phase == phase] for plan in plans]
+        for step in _merged(sequences):
+            entries = [s for q in sequences for s in q if s.key == step.key]
+            certain = planned.complete and _in_all(planned, step)
+            state: State = "certain" if certain else "open"
+            order = len(found) + 1
+            found.append(_step(layout, step, entries, lifting, order, state=state))
+    return found
+
+
+def _in_all(planned: Planned, step: StepDone) -> bool:
+    return all(
+        isinstance(case.plan, Plan)
+        and any(s.key == step.key and s.phase == step.phase for s in case.plan.steps)
+        for case in planned.cases
+    )
+
+
+def _merged(sequences: Sequence[Sequence[StepDone]]) -> list[StepDone]:
+    """All steps of the sequences, each once, later ones behind their predecessor."""
+    merged: list[StepDone] = []
+    for sequence in sequences:
+        at = 0
+        for step in sequence:
+            keys = [known.key for known in merged]
+            if step.key in keys:
+                at = keys.index(step.key) + 1
+            else:
+                merged.insert(at, step)
+                at += 1
+    return merged
+
+
+def _step(
+    layout: Layout,
+    step: StepDone,
+    entries: Sequence[StepDone],
+    lifting: dict[Key, Lifting],
+    order: int,
+    *,
+    state: State,
+) -> WorkStep:
+    mass = step.lift_kg
+    if mass is None and step.phase == "strip" and step.key in lifting:
+        mass = lifting[step.key].mass_kg
+    loosens = (f"{joint}.{group}" for e in entries for joint, group in e.loosens)
+    return WorkStep(
+        step=step.key,
+        label=layout.compiled.standing.steps[step.key].step.label,
+        phase=step.phase,
+        order=order,
+        minutes=step.minutes,
+        lift_kg=mass,
+        opens=_once(joint for e in entries for joint in e.opens),
+        loosens=_once(loosens),
+        state=state,
+        needed_by=_once(e.needed_by for e in entries),
+    )
+
+
+def _lifting(plans: Iterable[Plan]) -> dict[Key, Lifting]:
+    """Per step the heaviest load of all cases; an unknown mass outweighs any."""
+    found: dict[Key, Lifting] = {}
+    for plan in plans:
+        for item in plan.lifting:
+            known = found.get(item.step)
+            if known is None or _weight(item) > _weight(known):
+                found[item.step] = item
+    return found
+
+
+def _weight(item: Lifting) -> Decimal:
+    return Decimal("Infinity") if item.mass_kg is None else item.mass_kg
+
+
+def _cautions(
+    layout: Layout, plans: Iterable[Plan], lifting: dict[Key, Lifting]
+) -> tuple[str, ...]:
+    stated = [text for plan in plans for text in plan.cautions]
+    lifts = [_lift_text(layout, item) for item in lifting.values()]
+    return _once([*stated, *lifts])
+
+
+def _lift_text(layout: Layout, item: Lifting) -> str:
+    label = layout.compiled.standing.steps[item.step].step.label
+    if item.mass_kg is None:
+        return f"{label}: the mass is not known. {LIFT_CAUTION}"
+    mass = format(item.mass_kg.normalize(), "f")
+    about = "" if item.stated else "up to "
+    return f"{label}: lifts {about}{mass} kg. {LIFT_CAUTION}"
+
+
+def _stays(view: View, layout: Layout, plans: Iterable[Plan]) -> list[Stay]:
+    """What comes out and goes back, and has to go back where and as it was."""
+    found: dict[Stay, None] = {}
+    for plan in plans:
+        renewed = {r.position for r in plan.renewed} | {
+            i.position for i in plan.included
+        }
+        for freed in plan.freed:
+            if freed.position not in renewed:
+                found.update(dict.fromkeys(_stays_at(view, layout, freed.position)))
+    return list(found)
+
+
+def _stays_at(view: View, layout: Layout, key: Key) -> list[Stay]:
+    position = layout.compiled.standing.positions[key]
+    found = []
+    for fitment in position.fitments:
+        part = layout.parts[fitment.fitment.part]
+        texts = [text for text in (part.keep_matched, part.hand) if text]
+        if fitment.fitment.rank == 1 and texts:
+            state = view.state(fitment.applies)
+            if state != "excluded":
+                found += [Stay(key, part.number, text, state) for text in texts]
+    return found
