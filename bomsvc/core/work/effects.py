@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 
 from bomsvc.core.logic.standing import Key
-from bomsvc.core.work.case import Case, Survey
+from bomsvc.core.work.case import Case
+from bomsvc.core.work.survey import Survey
 from bomsvc.core.work.values import (
     GroupLoosened,
     JointOpened,
@@ -56,7 +57,6 @@ def effects_of(survey: Survey, case: Case, sequence: Sequence[Key]) -> Effects:
         for each in step.freed:
             freed.setdefault(each.position, each)
     renewed = _renewed(survey, case, sequence)
-    _free_clamped(renewed, opened, freed)
     included = _included(survey, renewed)
     return Effects(
         opened=tuple(opened.values()),
@@ -82,19 +82,6 @@ def _renewed(
             reason = RenewReason("renew_with", because)
             found.setdefault(other, {})[reason] = None
     return found
-
-
-def _free_clamped(
-    renewed: Mapping[Key, Mapping[RenewReason, None]],
-    opened: Mapping[Key, JointOpened],
-    freed: dict[Key, PositionFreed],
-) -> None:
-    """Note single-use layers that no step frees as freed by opening the joint."""
-    for position, why in renewed.items():
-        for reason in why:
-            if reason.cause == "single_joint" and position not in freed:
-                by = opened[reason.by].by
-                freed[position] = PositionFreed(position, by, "joint", reason.by)
 
 
 def _in_document_order(

@@ -15,7 +15,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from bomsvc.core.logic.standing import FALSE, Key, StandingFitment
-from bomsvc.core.work.case import CaseStep, Survey
+from bomsvc.core.work.case import CaseStep
+from bomsvc.core.work.survey import Survey
 from bomsvc.core.work.values import Lifting
 
 WEIGHED_KINDS = frozenset({"component", "filter", "hose", "tool"})

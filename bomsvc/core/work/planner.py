@@ -7,7 +7,7 @@ from decimal import Decimal
 from math import gcd
 
 from bomsvc.core.logic.standing import Key, Lit
-from bomsvc.core.work.case import Case, CaseStep, Requirement, Survey
+from bomsvc.core.work.case import Case, CaseStep, Requirement
 from bomsvc.core.work.choose import Chosen, choose
 from bomsvc.core.work.cover import Cover, bits, largest_valid, mask_of
 from bomsvc.core.work.effects import Effects, effects_of, why_each
@@ -15,6 +15,7 @@ from bomsvc.core.work.lifting import lifting_of, note_literals
 from bomsvc.core.work.order import Order, put_in_order
 from bomsvc.core.work.shop import Revision, Shop, shop_of
 from bomsvc.core.work.stuck import stuck_because
+from bomsvc.core.work.survey import Survey
 from bomsvc.core.work.values import (
     OtherWay,
     Plan,
@@ -24,6 +25,7 @@ from bomsvc.core.work.values import (
     UseDue,
     WorkSettings,
 )
+from bomsvc.core.work.walk import case_of
 
 USUAL_SETTINGS = WorkSettings()
 MILLIONTHS = 10**6
@@ -52,7 +54,7 @@ def plan_literals(
         Literals in the order met, each once.
     """
     survey = Survey(shop_of(revision), settled)
-    case = survey.case(jobs, by_way_of)
+    case = case_of(survey, jobs, by_way_of)
     for step in case.steps.values():
         note_literals(survey, step, settings.lift_limit_kg)
         for position, _ in step.renews:
@@ -76,7 +78,7 @@ def work_literals(
         revision, jobs, by_way_of, settled=settled, settings=settings
     ):
         survey.may(lit)
-    case = Survey(shop_of(revision), settled).case(jobs, by_way_of)
+    case = case_of(Survey(shop_of(revision), settled), jobs, by_way_of)
     for step in case.steps.values():
         for use in step.standing.uses:
             survey.may(use.applies)
@@ -108,7 +110,7 @@ def plan(
     """
     shop = shop_of(revision)
     survey = Survey(shop, truth)
-    case = survey.case(tuple(dict.fromkeys(jobs)), tuple(dict.fromkeys(by_way_of)))
+    case = case_of(survey, dict.fromkeys(jobs), dict.fromkeys(by_way_of))
     numbered = _Numbered(shop, case)
     chosen = choose(numbered.cover, settings)
     if chosen is None:

@@ -126,6 +126,7 @@ class Shop:
             (j.key, j.seals) for j in self.standing.joints.values()
         )
         self._hardware = self._hardware_places()
+        self.clamped_in = self._clamped_layers()
         self._ways: dict[Key, tuple[Way, ...]] = {}
         self._occupants: dict[Key, Occupants] = {}
         self.code_order = code_order(self.standing.steps)
@@ -170,6 +171,14 @@ class Shop:
                     )
         return places
 
+    def _clamped_layers(self) -> Mapping[Key, tuple[tuple[Key, Lit], ...]]:
+        """Return, per position, the joints it is a layer of, with the group's lit."""
+        return _inverse(
+            ((joint.key, group.exists), tuple(layer.position for layer in group.layers))
+            for joint in self.standing.joints.values()
+            for group in joint.groups
+        )
+
     def _told_apart(self, standing: StandingPosition) -> Occupants:
         likely = [
             (fitment.applies, self._traits(standing, fitment))
@@ -213,7 +222,7 @@ def hardware_of(
 ) -> Iterable[tuple[Key, bool]]:
     """Yield (position, loosening is enough) of a group's nuts, washers and studs."""
     if group.nut is not None:
-        yield group.nut, True
+        yield group.nut, group.nut not in seals
     for layer in group.layers:
         if layer.layer.per == "hole":
             yield layer.position, layer.position not in seals

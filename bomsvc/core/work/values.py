@@ -14,7 +14,9 @@ from typing import Literal
 from bomsvc.core.logic.standing import Key, StandingUse
 
 Phase = Literal["strip", "refit"]
-StepCause = Literal["do", "pinned", "renew", "reseal", "need", "then", "renew_with"]
+StepCause = Literal[
+    "do", "pinned", "renew", "reseal", "need", "then", "renew_with", "single_use"
+]
 RenewCause = Literal[
     "job", "joint_opened", "seal_freed", "renew_with", "single_freed", "single_joint"
 ]
@@ -50,7 +52,8 @@ class StepReason:
             the job `by` renews position `item`; `reseal` the job `by` reseals
             joint `item`; `need` the step `by` needs `item` off or done first;
             `then` the step `by` owes it; `renew_with` position `item` is renewed
-            with what sits in position `by`.
+            with what sits in position `by`; `single_use` the step `by` opens a
+            joint that clamps the single-use part in position `item`.
         by: The job, step or position that asks for it.
         item: What it is done for; the step itself for `do`, `pinned`, `then`.
     """

@@ -1,0 +1,49 @@
+"""The plan is the least one: held against every subset of the steps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import product
+
+import pytest
+
+from bomsvc.core.work import Stuck, plan
+from tests.unit.work.generated import VARIABLES, world_by_chance
+from tests.unit.work.oracle import Naive
+from tests.unit.work.worlds import World, truth_of
+
+BATCHES = 12
+PER_BATCH = 125
+
+
+def cases(seed: int) -> Iterator[tuple[World, set[int], list[str], list[str]]]:
+    """A generated world in two of its builds, with one job or both, pinned or not."""
+    world = world_by_chance(seed)
+    builds = list(product((False, True), repeat=len(VARIABLES)))
+    for turn in (seed, seed + 3):
+        build = builds[turn % len(builds)]
+        true = {v for v, holds in zip(VARIABLES, build, strict=True) if holds}
+        jobs = ["job0", "job1"] if turn % 3 else ["job0"]
+        pins = list(world.steps)[:1] if turn % 5 == 0 else []
+        yield world, true, jobs, pins
+
+
+@pytest.mark.parametrize("batch", range(BATCHES))
+def test_the_plan_and_its_runner_up_are_the_least_of_all_subsets(batch: int) -> None:
+    plans = stuck = 0
+    for seed in range(batch * PER_BATCH, (batch + 1) * PER_BATCH):
+        for world, true, jobs, pins in cases(seed):
+            truth = truth_of(true)
+            found = plan(world.revision(), truth, jobs, pins)
+            every = Naive(world, truth, jobs, pins).plans()
+            best = next(every, None)
+            if isinstance(found, Stuck):
+                stuck += 1
+                assert best is None, seed
+                continue
+            plans += 1
+            assert found.done == best, seed
+            assert found.optimal
+            second = next((s for s in every if not set(s) >= set(best)), None)
+            assert (found.other_way and found.other_way.steps) == second, seed
+    assert plans > stuck > 0
