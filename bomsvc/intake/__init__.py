@@ -1,0 +1,1 @@
+"""Files in: YAML, workbooks and CSV; every error with its place."""

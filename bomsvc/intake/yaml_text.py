@@ -35,6 +35,7 @@ _MAYBE_NUMBER = frozenset("0123456789+-.")
 
 Path = tuple[str, ...]
 Places = dict[Path, tuple[int, int]]
+_Tagged = yaml.ScalarEvent | yaml.CollectionStartEvent
 
 
 def read_yaml(
@@ -140,7 +141,7 @@ class _Builder:
         holder.key = None
 
 
-def _take_scalar(builder: _Builder, event: Any) -> None:
+def _take_scalar(builder: _Builder, event: yaml.ScalarEvent) -> None:
     if event.anchor is not None or event.tag is not None:
         _refuse_properties(builder, event)
     if builder.key_is_due():
@@ -151,7 +152,7 @@ def _take_scalar(builder: _Builder, event: Any) -> None:
     builder.put(_scalar(builder, event))
 
 
-def _scalar(builder: _Builder, event: Any) -> Tree:
+def _scalar(builder: _Builder, event: yaml.ScalarEvent) -> Tree:
     text: str = event.value
     if not event.implicit[0]:
         return text
@@ -166,7 +167,7 @@ def _scalar(builder: _Builder, event: Any) -> Tree:
     return text
 
 
-def _take_key(builder: _Builder, event: Any) -> None:
+def _take_key(builder: _Builder, event: yaml.ScalarEvent) -> None:
     key: str = event.value
     holder = builder.holders[-1]
     assert isinstance(holder.value, dict), "keys belong to mappings"
@@ -184,7 +185,11 @@ def _take_key(builder: _Builder, event: Any) -> None:
         builder.refuse(event, "duplicate_key", detail)
 
 
-def _open(builder: _Builder, event: Any, value: dict[str, Tree] | list[Tree]) -> None:
+def _open(
+    builder: _Builder,
+    event: yaml.CollectionStartEvent,
+    value: dict[str, Tree] | list[Tree],
+) -> None:
     if event.anchor is not None or event.tag is not None:
         _refuse_properties(builder, event)
     if builder.key_is_due():
@@ -196,19 +201,19 @@ def _open(builder: _Builder, event: Any, value: dict[str, Tree] | list[Tree]) ->
     builder.holders.append(_Open(value))
 
 
-def _open_mapping(builder: _Builder, event: Any) -> None:
+def _open_mapping(builder: _Builder, event: yaml.CollectionStartEvent) -> None:
     _open(builder, event, {})
 
 
-def _open_sequence(builder: _Builder, event: Any) -> None:
+def _open_sequence(builder: _Builder, event: yaml.CollectionStartEvent) -> None:
     _open(builder, event, [])
 
 
-def _close(builder: _Builder, event: Any) -> None:
+def _close(builder: _Builder, event: yaml.Event) -> None:
     builder.put(builder.holders.pop().value)
 
 
-def _take_alias(builder: _Builder, event: Any) -> None:
+def _take_alias(builder: _Builder, event: yaml.NodeEvent) -> None:
     detail = f"aliases (*{event.anchor}) are not taken; write the value out"
     builder.refuse(event, "alias", detail)
     if builder.key_is_due():
@@ -216,7 +221,7 @@ def _take_alias(builder: _Builder, event: Any) -> None:
     builder.put(None)
 
 
-def _take_document(builder: _Builder, event: Any) -> None:
+def _take_document(builder: _Builder, event: yaml.Event) -> None:
     if builder.roots:
         builder.refuse(
             event,
@@ -226,7 +231,7 @@ def _take_document(builder: _Builder, event: Any) -> None:
         raise BadInput(builder.problems)
 
 
-def _refuse_properties(builder: _Builder, event: Any) -> None:
+def _refuse_properties(builder: _Builder, event: _Tagged) -> None:
     if event.anchor is not None:
         detail = f"anchors (&{event.anchor}) are not taken; write the value out"
         builder.refuse(event, "anchor", detail)
@@ -235,13 +240,13 @@ def _refuse_properties(builder: _Builder, event: Any) -> None:
         builder.refuse(event, "tag", detail)
 
 
-def _refuse_key(builder: _Builder, event: Any) -> NoReturn:
+def _refuse_key(builder: _Builder, event: yaml.Event) -> NoReturn:
     # What follows cannot be told apart any more, so reading ends here.
     builder.refuse(event, "key_not_text", "a key must be text, not a list or mapping")
     raise BadInput(builder.problems)
 
 
-def _refuse_depth(builder: _Builder, event: Any) -> NoReturn:
+def _refuse_depth(builder: _Builder, event: yaml.Event) -> NoReturn:
     raise TooLarge([_too_deep(builder.max_depth, *_spot(event))])
 
 
@@ -257,14 +262,16 @@ def _too_deep(max_depth: int, line: int | None, column: int | None) -> Problem:
     return Problem("", detail, "too_deep", line, column)
 
 
-def _note_place(builder: _Builder, event: Any) -> None:
+def _note_place(builder: _Builder, event: yaml.Event) -> None:
     path = builder.path()
     if path in builder.wanted:
         builder.places.setdefault(path, _spot(event))
 
 
-def _spot(event: Any) -> tuple[int, int]:
-    return event.start_mark.line + 1, event.start_mark.column + 1
+def _spot(event: yaml.Event) -> tuple[int, int]:
+    mark = event.start_mark
+    assert mark is not None, "the parser marks every event"
+    return mark.line + 1, mark.column + 1
 
 
 def _not_yaml(error: yaml.YAMLError) -> Problem:

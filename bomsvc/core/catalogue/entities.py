@@ -17,24 +17,77 @@ from decimal import Decimal
 from typing import Literal
 
 from bomsvc.core.catalogue.conditions import ALWAYS, Condition
+from bomsvc.core.catalogue.joint_entities import (
+    Circle,
+    Drawing,
+    Group,
+    HolePlace,
+    Into,
+    Joint,
+    Layer,
+    Pass,
+    ScrewWanted,
+    Stated,
+    StudUse,
+    Tighten,
+)
+from bomsvc.core.catalogue.part_entities import (
+    Content,
+    Hole,
+    Kind,
+    NutData,
+    Pad,
+    Part,
+    ReuseLimit,
+    ScrewData,
+    SoldAs,
+    StudData,
+    Unit,
+)
+from bomsvc.core.catalogue.references import GroupRef, Material, Ref, ThreadState
 
-Material = Literal["steel", "grey_iron", "ductile_iron", "aluminium"]
-ThreadState = Literal["dry", "oiled", "sealant", "locking", "patch"]
-
-
-@dataclass(frozen=True, slots=True)
-class Ref:
-    """A reference to an item that may stand once per member of a series.
-
-    `member` is the member written in brackets, or None: then it means the same
-    member when owner and item share `each`, else all members.
-    """
-
-    code: str
-    member: int | None = None
-
-    def __str__(self) -> str:
-        return self.code if self.member is None else f"{self.code}[{self.member}]"
+__all__ = [
+    "Catalogue",
+    "Choice",
+    "Circle",
+    "Content",
+    "Drawing",
+    "Family",
+    "Fitment",
+    "Group",
+    "GroupRef",
+    "Hole",
+    "HolePlace",
+    "Into",
+    "Job",
+    "Joint",
+    "Kind",
+    "Layer",
+    "Material",
+    "NutData",
+    "Option",
+    "Pad",
+    "Part",
+    "Pass",
+    "Position",
+    "Prefix",
+    "Ref",
+    "ReuseLimit",
+    "Rule",
+    "ScrewData",
+    "ScrewWanted",
+    "Section",
+    "SoldAs",
+    "Stated",
+    "Step",
+    "StudData",
+    "StudUse",
+    "ThreadState",
+    "Tighten",
+    "Under",
+    "Unit",
+    "Use",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +101,8 @@ class Prefix:
 
 @dataclass(frozen=True, slots=True)
 class Family:
+    """The family of engines; `series` says how many members each series has."""
+
     code: str
     name: str
     maker: str | None = None
@@ -58,6 +113,8 @@ class Family:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
+    """One choice of an option; `band_mm` is the measure that means it, from and to."""
+
     code: str
     label: str
     tell: str | None = None
@@ -75,6 +132,8 @@ class Under:
 
 @dataclass(frozen=True, slots=True)
 class Option:
+    """A node of the option tree."""
+
     code: str
     label: str
     choices: tuple[Choice, ...]
@@ -89,6 +148,8 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
+    """Every build in which `when` holds has `then`."""
+
     code: str
     then: Condition
     because: str
@@ -99,6 +160,8 @@ class Rule:
 
 @dataclass(frozen=True, slots=True)
 class Section:
+    """Where on the engine, for browsing; `under` is the section above."""
+
     code: str
     label: str
     under: str | None = None
@@ -106,6 +169,8 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Position:
+    """A slot that holds parts; `fill` says how many fitments of rank 1 apply."""
+
     code: str
     label: str
     section: str
@@ -128,255 +193,6 @@ class Fitment:
 
 
 @dataclass(frozen=True, slots=True)
-class Pad:
-    """What a part adds to a clamped stack: mm, both tolerances as magnitudes."""
-
-    mm: Decimal
-    plus: Decimal = Decimal(0)
-    minus: Decimal = Decimal(0)
-    soft: bool = False
-    free_mm: Decimal | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Hole:
-    """A tapped hole in a part; every length in mm, tolerances as magnitudes."""
-
-    thread: str
-    form: Literal["blind", "through"]
-    material: Material
-    threaded_mm: Decimal | None = None
-    drilled_mm: Decimal | None = None
-    entry_mm: Decimal = Decimal(0)
-    entry_plus: Decimal = Decimal(0)
-    entry_minus: Decimal = Decimal(0)
-    thickness_mm: Decimal | None = None
-    thickness_plus: Decimal = Decimal(0)
-    thickness_minus: Decimal = Decimal(0)
-    exit_mm: Decimal = Decimal(0)
-    strength_mpa: Decimal | None = None
-    breaks_into: Literal["none", "coolant", "oil", "fuel"] = "none"
-
-
-@dataclass(frozen=True, slots=True)
-class ScrewData:
-    standard: str
-    thread: str
-    length_mm: Decimal
-    property_class: str
-    finish: str | None = None
-    fully_threaded: bool | None = None
-    """None: as the standard says for this thread and length."""
-    thread_mm: Decimal | None = None
-    preferred: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class NutData:
-    standard: str
-    thread: str
-    height_mm: Decimal | None = None
-    plus: Decimal = Decimal(0)
-    minus: Decimal = Decimal(0)
-
-
-@dataclass(frozen=True, slots=True)
-class StudData:
-    hole_thread: str
-    nut_thread: str
-    property_class: str
-    length_mm: Decimal
-    plus: Decimal = Decimal(0)
-    minus: Decimal = Decimal(0)
-    set_mm: Decimal = Decimal(0)
-    set_plus: Decimal = Decimal(0)
-    set_minus: Decimal = Decimal(0)
-
-
-@dataclass(frozen=True, slots=True)
-class ReuseLimit:
-    """A fastener that may be used again while it stays within these limits."""
-
-    max_length_mm: Decimal | None = None
-    max_uses: int | None = None
-    inspect: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Content:
-    part: str
-    qty: Decimal = Decimal(1)
-
-
-@dataclass(frozen=True, slots=True)
-class SoldAs:
-    number: str
-    contents: tuple[Content, ...]
-
-
-Kind = Literal[
-    "component",
-    "gasket",
-    "seal",
-    "screw",
-    "nut",
-    "washer",
-    "stud",
-    "shim",
-    "fluid",
-    "sealant",
-    "filter",
-    "hose",
-    "clamp",
-    "tool",
-]
-Unit = Literal["C62", "LTR", "MTR", "KGM", "PR", "SET"]
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    number: str
-    name: str
-    kind: Kind = "component"
-    unit: Unit = "C62"
-    mass_kg: Decimal | None = None
-    reuse: Literal["freely", "single"] | ReuseLimit = "freely"
-    sold_as: SoldAs | None = None
-    not_sold: str | None = None
-    includes: tuple[Ref, ...] = ()
-    renew_with: tuple[Ref, ...] = ()
-    keep_matched: str | None = None
-    hand: str | None = None
-    cautions: tuple[str, ...] = ()
-    pads: Mapping[str, Pad] = field(default_factory=dict)
-    holes: Mapping[str, Hole] = field(default_factory=dict)
-    screw: ScrewData | None = None
-    nut: NutData | None = None
-    stud: StudData | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class HolePlace:
-    """A hole of a joint, mm from the joint's datum, seen from the head side."""
-
-    hole: int
-    x: Decimal | None = None
-    y: Decimal | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Layer:
-    """A clamped layer; `count` 'qty': as many pads as the fitment's quantity."""
-
-    position: Ref
-    pad: str
-    per: Literal["joint", "hole"] = "joint"
-    count: Literal["1", "qty"] = "1"
-
-
-@dataclass(frozen=True, slots=True)
-class Into:
-    """What the thread goes into: a hole of a part, a nut, or both (stud)."""
-
-    position: Ref | None = None
-    hole: str | None = None
-    nut: Ref | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class StudUse:
-    position: Ref
-    stays: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class ScrewWanted:
-    standard: tuple[str, ...]
-    thread: str
-    property_class: str
-    finish: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Stated:
-    part: str
-    when: Condition = ALWAYS
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """Holes that share stack, seat and thread. The joint's `screw`, `into` and
-    `threads` defaults have been applied."""
-
-    code: str
-    label: str | None = None
-    exists: Condition = ALWAYS
-    holes: tuple[HolePlace, ...] = ()
-    layers: tuple[Layer, ...] = ()
-    into: Into = Into()
-    stud: StudUse | None = None
-    screw: ScrewWanted | None = None
-    stated: tuple[Stated, ...] = ()
-    engagement_mm: Decimal | None = None
-    protrusion_mm: Decimal | None = None
-    threads: ThreadState = "dry"
-
-
-@dataclass(frozen=True, slots=True)
-class Pass:
-    """One tightening pass; exactly one of the four figures is given."""
-
-    groups: tuple[str, ...] = ()
-    order: tuple[int, ...] = ()
-    torque_nm: Decimal | None = None
-    angle_deg: Decimal | None = None
-    loosen_deg: Decimal | None = None
-    stretch_mm: Decimal | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Tighten:
-    passes: tuple[Pass, ...] = ()
-    loosen_order: tuple[int, ...] = ()
-    note: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Circle:
-    x: Decimal
-    y: Decimal
-    d: Decimal
-
-
-@dataclass(frozen=True, slots=True)
-class Drawing:
-    """Outline points in order (closed), and circles; mm, as `HolePlace`."""
-
-    outline: tuple[tuple[Decimal, Decimal], ...] = ()
-    circles: tuple[Circle, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Joint:
-    code: str
-    label: str
-    each: str | None = None
-    exists: Condition = ALWAYS
-    seals: tuple[Ref, ...] = ()
-    groups: tuple[Group, ...] = ()
-    tighten: Tighten | None = None
-    drawing: Drawing | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class GroupRef:
-    """`joint.group` or `joint[3].group`, as `loosens` names it."""
-
-    joint: Ref
-    group: str
-
-
-@dataclass(frozen=True, slots=True)
 class Use:
     """What a step uses up: sealant, fluid, a washer for the drain plug."""
 
@@ -387,6 +203,8 @@ class Use:
 
 @dataclass(frozen=True, slots=True)
 class Step:
+    """Strip-down or refit work. `lift_kg` is what is lifted."""
+
     code: str
     label: str
     each: str | None = None
@@ -407,6 +225,8 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Job:
+    """What a clerk picks from the menu."""
+
     code: str
     label: str
     each: str | None = None

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bomsvc.core.catalogue.compound import Values
 from bomsvc.core.catalogue.conditions import (
     ALWAYS,
     Condition,
@@ -17,6 +16,7 @@ from bomsvc.core.catalogue.conditions import (
     read_condition,
 )
 from bomsvc.core.catalogue.entities import GroupRef, Ref
+from bomsvc.core.catalogue.forms.records import Values
 from bomsvc.core.catalogue.names import Kind, Names, member_number, split_reference
 from bomsvc.core.catalogue.reading import Place, Reading
 from bomsvc.core.terms.words import part_identity

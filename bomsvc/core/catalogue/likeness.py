@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from bomsvc.core.catalogue.compound import Likened
-from bomsvc.core.catalogue.forms import plain_text
+from bomsvc.core.catalogue.forms.base import plain_text
+from bomsvc.core.catalogue.forms.records import Likened
 from bomsvc.core.catalogue.limits import Limits
 from bomsvc.core.catalogue.reading import WHOLE, Place, Reading
 from bomsvc.core.catalogue.shape import LIKENED

@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from bomsvc.core.catalogue.compound import Values
 from bomsvc.core.catalogue.conditions import OptionWords, Vocabulary
+from bomsvc.core.catalogue.forms.records import Values
 from bomsvc.core.catalogue.reading import Place, Reading
 from bomsvc.core.terms.words import part_identity
 

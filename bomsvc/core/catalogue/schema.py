@@ -5,8 +5,9 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from bomsvc.core.catalogue.compound import Field, Record
-from bomsvc.core.catalogue.shape import DOCUMENT, FORMAT, RECORDS
+from bomsvc.core.catalogue.forms.records import Field, Record
+from bomsvc.core.catalogue.shape import DOCUMENT, RECORDS
+from bomsvc.core.catalogue.shape.common import FORMAT
 from bomsvc.core.terms.numbers import decimal_text
 
 Schema = dict[str, Any]

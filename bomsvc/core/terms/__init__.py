@@ -1,0 +1,1 @@
+"""The smallest words: numbers as written, codes, part numbers, pointers, problems."""

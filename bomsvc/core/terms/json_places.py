@@ -44,22 +44,22 @@ def spots(source: str) -> Iterator[Spot]:
     """Yield every value of a valid JSON text in order, and every repeated key."""
     open_holders: list[_Holder] = []
     for match in _TOKEN.finditer(source):
-        token, offset = match[0], match.start()
+        sign, offset = match[0], match.start()
         holder = open_holders[-1] if open_holders else None
-        if token in "]}":
+        if sign in "]}":
             open_holders.pop()
-        elif token == ",":
+        elif sign == ",":
             _step(holder)
-        elif token == ":":
+        elif sign == ":":
             continue
         elif holder and holder.keys is not None and holder.wants_key:
-            yield from _key(holder, token, offset, open_holders)
+            yield from _key(holder, sign, offset, open_holders)
         else:
             path = tuple(each.name for each in open_holders)
-            text = json.loads(token) if token.startswith('"') else None
+            text = json.loads(sign) if sign.startswith('"') else None
             yield Spot(path, offset, text=text)
-            if token in "[{":
-                open_holders.append(_Holder(set() if token == "{" else None))
+            if sign in "[{":
+                open_holders.append(_Holder(set() if sign == "{" else None))
 
 
 def _step(holder: _Holder | None) -> None:
@@ -72,10 +72,10 @@ def _step(holder: _Holder | None) -> None:
 
 
 def _key(
-    holder: _Holder, token: str, offset: int, open_holders: list[_Holder]
+    holder: _Holder, sign: str, offset: int, open_holders: list[_Holder]
 ) -> Iterator[Spot]:
     assert holder.keys is not None, "only objects have keys"
-    name: str = json.loads(token)
+    name: str = json.loads(sign)
     holder.name, holder.wants_key = name, False
     if name in holder.keys:
         yield Spot(tuple(each.name for each in open_holders), offset, repeated=True)

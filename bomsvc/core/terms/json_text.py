@@ -32,7 +32,7 @@ _INDENT = "  "
 _ROW_WIDTH = 88
 
 
-class _NotFinite(ValueError):
+class _NotFiniteError(ValueError):
     """NaN or an infinity stands where a number is due."""
 
 
@@ -56,7 +56,7 @@ def read_json(
         tree = _parse(source, duplicated)
     except RecursionError:
         _refuse_depth(source, max_depth)
-    except _NotFinite as refusal:
+    except _NotFiniteError as refusal:
         raise BadInput([_not_finite(source, str(refusal))]) from None
     except json.JSONDecodeError as error:
         raise BadInput([_not_json(error)]) from None
@@ -107,7 +107,7 @@ def _parse(source: str, duplicated: list[str]) -> Tree:
         return members
 
     def constant(word: str) -> NoReturn:
-        raise _NotFinite(word)
+        raise _NotFiniteError(word)
 
     tree: Tree = json.loads(
         source,

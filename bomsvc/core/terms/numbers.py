@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from decimal import Context, Decimal, InvalidOperation
 from typing import TypeAlias
 
-Tree: TypeAlias = "dict[str, Tree] | list[Tree] | str | bool | None | Number"
+Tree: TypeAlias = "dict[str, Tree] | list[Tree] | str | bool | Number | None"
 """A document as plain values: what the JSON, YAML and workbook readers give."""
 
 DECIMALS = 6
@@ -52,7 +52,9 @@ def decimal_text(value: Decimal) -> str:
 
     Minus nought is "0".
     """
-    text = format(value, "f")
+    text = str(value)
+    if "E" in text:
+        text = format(value, "f")
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text

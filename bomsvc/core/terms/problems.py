@@ -32,7 +32,7 @@ class Problem:
     remedy: str | None = None
 
 
-class BadInput(Exception):
+class BadInput(Exception):  # noqa: N818 - the name says what it is
     """The input cannot be used; nothing was changed. Carries every problem found."""
 
     def __init__(self, problems: Iterable[Problem]) -> None:

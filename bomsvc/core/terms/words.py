@@ -55,6 +55,8 @@ def part_search_key(text: str) -> str:
 
 def is_part_number(text: str) -> bool:
     """Tell whether `text` is 1 to 40 printable characters once it is normalised."""
+    if text.isascii() and text.isprintable():
+        return 0 < len(text.strip()) <= PART_NUMBER_LENGTH
     identity = part_identity(text)
     return (
         0 < len(identity) <= PART_NUMBER_LENGTH

@@ -6,10 +6,16 @@ of calls is too. Unknown words do not stop the parser: all of them are reported.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import NoReturn, cast
 
-from bomsvc.core.catalogue.conditions.lexer import MAX_BYTES, Token, tokens
+from bomsvc.core.catalogue.conditions.lexer import (
+    END,
+    MAX_BYTES,
+    is_number,
+    is_word,
+    span,
+    tokens,
+)
 from bomsvc.core.catalogue.conditions.printer import print_condition
 from bomsvc.core.catalogue.conditions.tree import (
     ALWAYS,
@@ -72,7 +78,7 @@ def read_condition(
     do not, so there may be several errors.
     """
     try:
-        parser = _Parser(text, tokens(text), vocabulary, owner_series)
+        parser = _Parser(text, vocabulary, owner_series)
         condition = parser.whole()
     except ConditionError as error:
         return (error,)
@@ -89,56 +95,52 @@ class _GrammarError(Exception):
         super().__init__()
 
 
-@dataclass(slots=True)
 class _Parser:
-    text: str
-    tokens: list[Token]
-    vocabulary: Vocabulary
-    owner_series: str | None
-    index: int = 0
-    nesting: int = 0
-    errors: list[ConditionError] = field(default_factory=list)
+    """The reading of one text. `next` is the next token, `index` its number."""
+
+    def __init__(
+        self, text: str, vocabulary: Vocabulary, owner_series: str | None
+    ) -> None:
+        self.text = text
+        self.tokens = tokens(text)
+        self.vocabulary = vocabulary
+        self.owner_series = owner_series
+        self.index = 0
+        self.next = self.tokens[0]
+        self.nesting = 0
+        self.errors: list[ConditionError] = []
 
     def whole(self) -> Condition:
         """Whole := condition end."""
         condition = self.condition()
-        if self.next.kind != "end":
+        if self.next != END:
             self.stop(self._after_condition())
         self.check_length(condition)
         return condition
 
-    def check_length(self, condition: Condition) -> None:
-        """Refuse what is over the limit once it is printed with its blanks.
-
-        Printing adds less than it finds, so only long texts need looking at.
-        """
-        if len(self.text) <= MAX_BYTES // 2:
-            return
-        size = len(print_condition(condition))
-        if size > MAX_BYTES:
-            self.wrong(
-                self.tokens[0],
-                f"the condition, printed with its blanks, has {size:,} bytes; "
-                f"at most {MAX_BYTES:,} are read",
-            )
-
     def condition(self) -> Condition:
         """Condition := conjunction ("or" conjunction)*."""
-        terms = [self.conjunction()]
+        term = self.conjunction()
+        if self.next != "or":
+            return term
+        terms = [term]
         while self.accept("or"):
             terms.append(self.conjunction())
         return _joined(Or, terms)
 
     def conjunction(self) -> Condition:
         """Conjunction := negation ("and" negation)*."""
-        terms = [self.negation()]
+        term = self.negation()
+        if self.next != "and":
+            return term
+        terms = [term]
         while self.accept("and"):
             terms.append(self.negation())
         return _joined(And, terms)
 
     def negation(self) -> Condition:
         """Negation := "not" negation | statement."""
-        if not self.accept("not"):
+        if self.next != "not":
             return self.statement()
         self.descend()
         term = self.negation()
@@ -147,7 +149,7 @@ class _Parser:
 
     def statement(self) -> Condition:
         """Statement := "(" condition ")" | "always" | "never" | comparison."""
-        if self.accept("("):
+        if self.next == "(":
             self.descend()
             condition = self.condition()
             self.expect(")", "a ) is due")
@@ -162,151 +164,157 @@ class _Parser:
     def comparison(self) -> Condition:
         """Comparison := "serial" sign number | series sign number | choosing."""
         word = self.next
-        if word.kind != "word" or word.text in _KEYWORDS:
+        if not is_word(word) or word in _KEYWORDS:
             self.stop("an option is due here, as in: sump = rear")
-        if word.text == "serial":
-            self.index += 1
+        if self.accept("serial"):
             return SerialIs(self.sign(), self.serial())
-        if word.text in self.vocabulary.series:
-            self.index += 1
+        if word in self.vocabulary.series:
             return self.member_is(word)
-        return self.choosing()
+        return self.choosing(word)
 
-    def member_is(self, word: Token) -> Condition:
-        """Series comparison, only inside an item of that series."""
-        comparison, number = self.sign(), self.number()
-        if word.text != self.owner_series:
+    def member_is(self, series: str) -> Condition:
+        """Series sign number, only inside an item of that series."""
+        if series != self.owner_series:
             self.wrong(
-                word,
-                f"{word.text} is a number only in an item with `each: {word.text}`"
+                self.index,
+                f"{series} is a number only in an item with `each: {series}`"
                 + self._own_series(),
             )
-        return MemberIs(word.text, comparison, number)
+        self.take()
+        return MemberIs(series, self.sign(), self.number())
 
-    def choosing(self) -> Condition:
+    def choosing(self, code: str) -> Condition:
         """Choosing := option member? (("=" | "!=") choice | among)."""
-        word = self.take()
-        option = self.option(word)
-        member = self.member(word, option)
-        if self.accept("in"):
-            return Among(word.text, self.among(word, option), member)
+        at = self.index
+        option = self.option(code)
+        member = self.member(code, option, at)
         if self.accept("="):
-            return Among(word.text, (self.choice(word, option),), member)
+            return Among(code, (self.choice(code, option),), member)
+        if self.accept("in"):
+            return Among(code, self.among(code, option), member)
         if self.accept("!="):
-            return Not(Among(word.text, (self.choice(word, option),), member))
-        return self.stop(self._after_option(word))
+            return Not(Among(code, (self.choice(code, option),), member))
+        return self.stop(self._after_option(code))
 
-    def among(self, word: Token, option: OptionWords | None) -> tuple[str, ...]:
+    def among(self, code: str, option: OptionWords | None) -> tuple[str, ...]:
         """Among := "in" "(" choice ("," choice)* ")"."""
-        self.expect(
-            "(", f"choices are due in parentheses, as in: {word.text} in (a, b)"
-        )
-        choices = [self.choice(word, option)]
+        self.expect("(", f"choices are due in parentheses, as in: {code} in (a, b)")
+        choices = [self.choice(code, option)]
         while self.accept(","):
-            choices.append(self.choice(word, option))
+            choices.append(self.choice(code, option))
         self.expect(")", "a , or ) is due")
         return tuple(dict.fromkeys(choices))
 
-    def member(self, word: Token, option: OptionWords | None) -> Member:
+    def member(self, code: str, option: OptionWords | None, at: int) -> Member:
         """Member := "[" (number | "all" | "any") "]"."""
-        if not self.accept("["):
-            self.check_bare(word, option)
+        if self.next != "[":
+            self.check_bare(code, option, at)
             return None
-        token = self.take()
-        if token.text in ("all", "any"):
-            member: Member = "all" if token.text == "all" else "any"
-        elif token.kind == "number" and len(token.text) <= _MAX_DIGITS:
-            member = int(token.text)
+        self.take()
+        text, where = self.next, self.index
+        if text in ("all", "any"):
+            member: Member = "all" if text == "all" else "any"
+        elif is_number(text) and len(text) <= _MAX_DIGITS:
+            member = int(text)
         else:
-            self.index -= 1
             self.stop("a member's number, all or any is due, as in: [4]")
+        self.take()
         self.expect("]", "a ] is due")
         if option is not None:
-            self.check_member(word, token, option, member)
+            self.check_member(code, option, member, where)
         return member
 
-    def check_bare(self, word: Token, option: OptionWords | None) -> None:
-        """Without a member the owner's own is meant; refuse where it has none."""
-        if option is not None and option.each not in (None, self.owner_series):
-            self.wrong(
-                word,
-                f"{word.text} stands once for each {option.each}; which one: "
-                f"{word.text}[n], {word.text}[all] or {word.text}[any]?",
-            )
-
-    def check_member(
-        self, word: Token, token: Token, option: OptionWords, member: Member
-    ) -> None:
-        """Refuse a member of an option that has none, or that does not exist."""
-        if option.each is None:
-            self.wrong(token, f"{word.text} stands only once; leave out [{token.text}]")
-        elif isinstance(member, int):
-            last = self.vocabulary.series.get(option.each, 0)
-            if not 1 <= member <= last:
-                self.wrong(token, f"{option.each} goes from 1 to {last}")
-
-    def option(self, word: Token) -> OptionWords | None:
+    def option(self, code: str) -> OptionWords | None:
         """An option's code; None where it is unknown, which is noted."""
-        option = self.vocabulary.options.get(word.text)
+        option = self.vocabulary.options.get(code)
         if option is None:
-            self.unknown(
-                word,
-                f"there is no option {word.text}",
-                list(self.vocabulary.options),
-            )
+            known = tuple(self.vocabulary.options)
+            self.unknown(self.index, f"there is no option {code}", code, known)
+        self.take()
         return option
 
-    def choice(self, word: Token, option: OptionWords | None) -> str:
+    def choice(self, code: str, option: OptionWords | None) -> str:
         """A choice's code."""
-        token = self.next
-        if token.kind not in ("word", "number"):
-            self.stop(f"a choice of {word.text} is due here")
-        self.index += 1
-        if option is not None and token.text not in option.choices:
-            self.unknown(
-                token, f"{word.text} has no choice {token.text}", option.choices
-            )
-        return token.text
+        choice = self.next
+        if not is_word(choice) and not is_number(choice):
+            self.stop(f"a choice of {code} is due here")
+        if option is not None and choice not in option.choices:
+            says = f"{code} has no choice {choice}"
+            self.unknown(self.index, says, choice, option.choices)
+        return self.take()
 
     def sign(self) -> Comparison:
         """Sign := "<" | "<=" | ">" | ">=" | "=" | "!="."""
-        if self.next.text not in _COMPARISONS:
+        if self.next not in _COMPARISONS:
             self.stop("one of < <= > >= = != is due here")
-        return cast("Comparison", self.take().text)
+        return cast("Comparison", self.take())
 
     def serial(self) -> int:
         """A serial: a whole number from 1 to 999,999,999."""
-        token = self.next
+        where = self.index
         number = self.number()
         if not 1 <= number <= LAST_SERIAL:
-            self.wrong(token, "a serial is a whole number from 1 to 999,999,999")
+            self.wrong(where, "a serial is a whole number from 1 to 999,999,999")
         return number
 
     def number(self) -> int:
         """A whole number without a sign."""
-        token = self.next
-        if token.kind != "number":
+        text = self.next
+        if not is_number(text):
             self.stop("a whole number is due here")
-        self.index += 1
-        if len(token.text.lstrip("0")) > _MAX_DIGITS:
-            self.wrong(token, "this number is too long; at most 9 digits are read")
-            return 0
-        return int(token.text)
+        if len(text.lstrip("0")) > _MAX_DIGITS:
+            self.wrong(self.index, "this number is too long; at most 9 digits are read")
+            text = "1"
+        self.take()
+        return int(text)
 
-    @property
-    def next(self) -> Token:
-        return self.tokens[self.index]
+    def check_bare(self, code: str, option: OptionWords | None, at: int) -> None:
+        """Without a member the owner's own is meant; refuse where it has none."""
+        if option is not None and option.each not in (None, self.owner_series):
+            self.wrong(
+                at,
+                f"{code} stands once for each {option.each}; which one: "
+                f"{code}[n], {code}[all] or {code}[any]?",
+            )
 
-    def take(self) -> Token:
-        token = self.next
-        if token.kind != "end":
+    def check_member(
+        self, code: str, option: OptionWords, member: Member, where: int
+    ) -> None:
+        """Refuse a member of an option that has none, or that does not exist."""
+        if option.each is None:
+            self.wrong(where, f"{code} stands only once; leave out [{member}]")
+        elif isinstance(member, int):
+            last = self.vocabulary.series.get(option.each, 0)
+            if not 1 <= member <= last:
+                self.wrong(where, f"{option.each} goes from 1 to {last}")
+
+    def check_length(self, condition: Condition) -> None:
+        """Refuse what is over the limit once it is printed with its blanks.
+
+        Printing adds less than it finds, so only long texts need looking at.
+        """
+        if len(self.text) <= MAX_BYTES // 2:
+            return
+        size = len(print_condition(condition))
+        if size > MAX_BYTES:
+            says = (
+                f"the condition, printed with its blanks, has {size:,} bytes; "
+                f"at most {MAX_BYTES:,} are read"
+            )
+            self.wrong(0, says)
+
+    def take(self) -> str:
+        """Return the next token and go beyond it; never beyond the end."""
+        taken = self.next
+        if taken != END:
             self.index += 1
-        return token
+            self.next = self.tokens[self.index]
+        return taken
 
     def accept(self, text: str) -> bool:
-        if self.next.text != text:
+        if self.next != text:
             return False
-        self.index += 1
+        self.take()
         return True
 
     def expect(self, text: str, message: str) -> None:
@@ -314,57 +322,57 @@ class _Parser:
             self.stop(message)
 
     def descend(self) -> None:
+        """Go beyond a "(" or "not", one level deeper."""
         self.nesting += 1
         if self.nesting > MAX_NESTING:
-            self.index -= 1
             self.stop(f"the nesting is deeper than {MAX_NESTING}")
+        self.take()
 
     def stop(self, message: str) -> NoReturn:
         """End the reading at the next token."""
-        self.wrong(self.next, message)
+        self.wrong(self.index, message)
         raise _GrammarError(tuple(self.errors))
 
-    def wrong(self, token: Token, message: str, remedy: str | None = None) -> None:
+    def wrong(self, index: int, message: str, remedy: str | None = None) -> None:
+        start, end = span(self.text, index)
         self.errors.append(
-            ConditionError(
-                message, token.start, token.end, text=self.text, remedy=remedy
-            )
+            ConditionError(message, start, end, text=self.text, remedy=remedy)
         )
 
     def unknown(
-        self, token: Token, message: str, known: list[str] | tuple[str, ...]
+        self, index: int, message: str, word: str, known: tuple[str, ...]
     ) -> None:
-        near = nearest(token.text, known)
+        near = nearest(word, known)
         if near is not None:
             message += f"; the nearest is {near}"
         elif 0 < len(known) <= _LISTED:
             message += f"; known: {', '.join(known)}"
-        self.wrong(token, message, near)
+        self.wrong(index, message, near)
 
     def _own_series(self) -> str:
         if self.owner_series is None:
             return "; this one stands only once"
         return f"; here it is {self.owner_series}"
 
-    def _after_option(self, word: Token) -> str:
-        text = self.next.text
-        if text == "not":
-            return f"write: not {word.text} in (...)"
-        if text in ("<", "<=", ">", ">="):
-            return f"{text} compares only serial and the item's own series"
+    def _after_option(self, code: str) -> str:
+        if self.next == "not":
+            return f"write: not {code} in (...)"
+        if self.next in ("<", "<=", ">", ">="):
+            return f"{self.next} compares only serial and the item's own series"
         return "= or != or in (...) is due here"
 
     def _after_condition(self) -> str:
-        if self.next.text in ("=", "!=", "in", "["):
+        if is_word(self.next) and self.next not in _KEYWORDS:
             return "and or or is due before the next option"
         return "and, or, or the end is due here"
 
 
 def _joined(kind: type[And] | type[Or], terms: list[Condition]) -> Condition:
-    """One term as it is; several as one flat `And` or `Or`."""
-    if len(terms) == 1:
-        return terms[0]
+    """Several terms as one flat `And` or `Or`."""
     flat: list[Condition] = []
     for term in terms:
-        flat.extend(term.terms if isinstance(term, kind) else (term,))
+        if isinstance(term, kind):
+            flat.extend(term.terms)
+        else:
+            flat.append(term)
     return kind(tuple(flat))

@@ -52,6 +52,8 @@ class MemberIs:
 
 @dataclass(frozen=True, slots=True)
 class Not:
+    """The term does not hold."""
+
     term: Condition
 
 
