@@ -172,6 +172,14 @@ def sized(model: Model, joint: str, build: Build) -> dict[str, Sized]:
     return size_joint(stacks, catalogue_screws(model))
 
 
+def stud_positions(model: Model, joint: str, group: Tree) -> list[str]:
+    """Positions of a group's studs, unless they stay."""
+    stud = group.get("stud", {"stays": True})
+    if stud.get("stays", False):
+        return []
+    return seen_from(model, joint, stud["position"])
+
+
 def per_hole_positions(model: Model, joint: str, group: Tree) -> list[str]:
     """Positions of washers, nuts and studs (not those that stay) of a group."""
     entry = item(model, "joints", code_and_member(joint)[0])
@@ -183,9 +191,8 @@ def per_hole_positions(model: Model, joint: str, group: Tree) -> list[str]:
     ]
     if "nut" in into:
         names.append(into["nut"])
-    if "stud" in group and not group["stud"].get("stays", False):
-        names.append(group["stud"]["position"])
-    return [key for name in names for key in seen_from(model, joint, name)]
+    keys = [key for name in names for key in seen_from(model, joint, name)]
+    return keys + stud_positions(model, joint, group)
 
 
 def holes_at(

@@ -2,9 +2,11 @@
 
 Reading taken:
 - A position, step or joint that does not exist in the build asks for nothing;
-  a position that exists but is empty still has to be freed.
+  nor does a position in which nothing sits there.
 - Opening a joint frees its seals, and the nuts, washers and studs of its groups
-  (a stud that stays excepted); loosening a group frees those of that group.
+  (a stud that stays excepted); loosening a group frees its nuts and washers.
+- What a renewed part brings along (`includes`) is new too, so what has to be
+  renewed with it is renewed; it need not be freed itself.
 - A seal is a position that some joint of this build names in `seals`.
 - The order: a step's needed steps come before it, and for each needed position
   one of the steps that free it comes before it.
@@ -34,6 +36,7 @@ from tests.oracle.joints import (
     per_hole_positions,
     screw_needs,
     seen_from,
+    stud_positions,
 )
 from tests.oracle.lists import (
     Needs,
@@ -81,6 +84,8 @@ class Setting:
     groups: dict[str, list[str]]
     single: set[str]
     renew_with: dict[str, set[str]]
+    includes: dict[str, set[str]]
+    studs: dict[str, set[str]]
 
     def signature(self) -> str:
         """The same text for two builds in which the plan must be the same."""
@@ -92,6 +97,8 @@ class Setting:
                 _sorted(self.loose),
                 sorted(self.single),
                 _sorted(self.renew_with),
+                _sorted(self.includes),
+                _sorted(self.studs),
             ]
         )
 
@@ -121,8 +128,15 @@ def _existing(
         key
         for name in names
         for key in keys_named(model, kind, name, each, member)
-        if exists(model, kind, key, build)
+        if _there(model, kind, key, build)
     }
+
+
+def _there(model: Model, kind: str, key: str, build: Build) -> bool:
+    """Whether the item is there to be worked on: a position holds something."""
+    if kind == "positions":
+        return bool(fitted(model, key, build))
+    return exists(model, kind, key, build)
 
 
 def _loosened(model: Model, key: str, names: list[str], build: Build
@@ -184,7 +198,7 @@ def setting_of(model: Model, jobs: list[str], build: Build) -> Setting:
         for key in keys_of(model, "steps")
         if exists(model, "steps", key, build)
     }
-    seals, loose, groups = {}, {}, {}
+    seals, loose, groups, studs = {}, {}, {}, {}
     for joint in keys_of(model, "joints"):
         if not exists(model, "joints", joint, build):
             continue
@@ -193,34 +207,46 @@ def setting_of(model: Model, jobs: list[str], build: Build) -> Setting:
             key
             for name in names
             for key in seen_from(model, joint, name)
-            if exists(model, "positions", key, build)
+            if _there(model, "positions", key, build)
         }
         groups[joint] = [group["code"] for group in groups_of(model, joint, build)]
+        studs[joint] = {
+            key
+            for group in groups_of(model, joint, build)
+            for key in stud_positions(model, joint, group)
+        }
         for group in groups_of(model, joint, build):
             loose[joint, group["code"]] = {
                 key
                 for key in per_hole_positions(model, joint, group)
-                if exists(model, "positions", key, build)
-            }
+                if _there(model, "positions", key, build)
+            } - studs[joint]
     positions = [k for k in keys_of(model, "positions")
-                 if exists(model, "positions", k, build)]  # fmt: skip
+                 if _there(model, "positions", k, build)]  # fmt: skip
     single = {
         key
         for key in positions
         for part, _ in fitted(model, key, build)
         if item(model, "parts", part).get("reuse") == "single"
     }
-    renew_with = {
-        key: {
-            other
-            for part, _ in fitted(model, key, build)
-            for other in part_positions(model, part, "renew_with", key)
-            if exists(model, "positions", other, build)
-        }
-        for key in positions
-    }
     asked = asked_of(model, jobs, build)
-    return Setting(steps, asked, seals, loose, groups, single, renew_with)
+    renew_with, includes = (
+        {key: _tied(model, key, how, build) for key in positions}
+        for how in ("renew_with", "includes")
+    )
+    return Setting(
+        steps, asked, seals, loose, groups, single, renew_with, includes, studs
+    )
+
+
+def _tied(model: Model, key: str, how: str, build: Build) -> set[str]:
+    """Positions tied to what sits in a position, if something sits there."""
+    return {
+        other
+        for part, _ in fitted(model, key, build)
+        for other in part_positions(model, part, how, key)
+        if _there(model, "positions", other, build)
+    }
 
 
 def opened(setting: Setting, done: Iterable[str]) -> set[str]:
@@ -242,7 +268,7 @@ def freed(setting: Setting, done: Iterable[str]) -> set[str]:
     done = list(done)
     found = {position for key in done for position in setting.steps[key].frees}
     for joint in opened(setting, done):
-        found |= setting.seals[joint]
+        found |= setting.seals[joint] | setting.studs[joint]
     for pair in undone_groups(setting, done):
         found |= setting.loose[pair]
     return found
@@ -255,10 +281,21 @@ def renewed(setting: Setting, done: Iterable[str]) -> set[str]:
     all_seals = {key for keys in setting.seals.values() for key in keys}
     found = set(setting.asked.renew) | (out & all_seals) | (out & setting.single)
     while True:
-        more = {other for key in found for other in setting.renew_with[key]} - found
+        new = found | brought_along(setting, found)
+        more = {other for key in new for other in setting.renew_with[key]} - found
         if not more:
             return found
         found |= more
+
+
+def brought_along(setting: Setting, renew: Iterable[str]) -> set[str]:
+    """The positions whose parts come with renewed ones, however far down."""
+    found, waiting = set[str](), list(renew)
+    while waiting:
+        more = setting.includes[waiting.pop()] - found
+        found |= more
+        waiting += more
+    return found
 
 
 def can_be_ordered(setting: Setting, done: Iterable[str]) -> bool:
@@ -338,12 +375,7 @@ def job_needs(model: Model, setting: Setting, plan: Plan, build: Build) -> Needs
     """What the planned work needs in the build."""
     out = sorted(undone_groups(setting, plan.steps))
     renew = renewed(setting, plan.steps)
-    brought = {
-        other
-        for key in renew
-        for part, _ in fitted(model, key, build)
-        for other in part_positions(model, part, "includes", key)
-    }
+    brought = brought_along(setting, renew)
     per_hole = hole_needs(model, out, build)
     counted = {place[1] for _, _, place in per_hole}
     needs: Needs = {n: q for n, q in per_hole.items() if n[2][1] in renew - brought}
