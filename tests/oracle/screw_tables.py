@@ -71,6 +71,12 @@ JS15 = (
     (50, Fraction("0.50")), (80, Fraction("0.60")), (120, Fraction("0.70")),
     (180, Fraction("0.80")),
 )  # fmt: skip
+# Half the js17 tolerance likewise.
+JS17 = (
+    (10, Fraction("0.75")), (18, Fraction("0.90")), (30, Fraction("1.05")),
+    (50, Fraction("1.25")), (80, Fraction("1.50")), (120, Fraction("1.75")),
+    (180, Fraction("2.00")),
+)  # fmt: skip
 TENSILE = {"8.8": 800, "10.9": 1040, "12.9": 1220}
 SHEAR = {
     "steel": (Fraction(400), Fraction("0.6")),

@@ -3,11 +3,14 @@
 Sizes M6 to M16 coarse, ISO 4014, 4017 and 4762, classes 8.8, 10.9 and 12.9.
 
 Reading taken:
-- All lengths here are within 10 d, so product grade A (js15) always holds.
+- All lengths here are within 10 d, so product grade A (js15) always holds; only
+  the window of lengths nobody makes may reach beyond (js17).
+- The window takes the tolerance of a length just long enough for the lower bound.
 - A stated screw is held to the stripping need; a stated `engagement_mm` replaces
   both needs.
 - The fewest lengths count every screw of like thread and class in the joint,
-  stated ones as they are; a group that nothing fits takes no part.
+  stated ones as they are, by their own class; a group that nothing fits takes no
+  part.
 - A group for which no catalogue screw fits takes part with the standard's own
   lengths.
 - Equal lengths of different standards are one length.
@@ -21,10 +24,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from math import ceil
+from typing import Literal
 
 from tests.oracle.screw_tables import (
     GUIDE,
     JS15,
+    JS17,
     PI,
     RANGES,
     SERIES,
@@ -34,13 +39,15 @@ from tests.oracle.screw_tables import (
     THREADS,
 )
 
+Material = Literal["steel", "grey_iron", "ductile_iron", "aluminium"]
+
 
 @dataclass(frozen=True)
 class Hole:
     """A tapped hole; blind unless it has a thickness. Lengths in mm."""
 
     thread: str
-    material: str
+    material: Material
     strength: Fraction | None = None
     threaded: Fraction | None = None
     drilled: Fraction | None = None
@@ -132,6 +139,14 @@ def pitch(thread: str) -> Fraction:
 def length_tolerance(length: int) -> Fraction:
     """Plus and minus on a nominal length, mm."""
     return next(tolerance for limit, tolerance in JS15 if length <= limit)
+
+
+def tolerance_beyond(lower: Fraction, d: Fraction) -> Fraction:
+    """Tolerance of a length just long enough for the lower bound, mm."""
+    fine = next(t for limit, t in JS15 if lower + t <= limit)
+    if lower + fine <= 10 * d:
+        return fine
+    return next(t for limit, t in JS17 if lower + t <= limit)
 
 
 @cache
@@ -261,15 +276,13 @@ def why_none(stack: Stack) -> str:
     if too_shallow(stack, need):
         return "too_little_engagement"
     lower, upper = bounds(stack, need)
-    lengths = [screw.length for screw in own_series(stack)]
-    nearest = min(lengths, key=lambda length: (abs(length - lower), length))
-    tolerance = length_tolerance(nearest)
+    tolerance = tolerance_beyond(lower, diameter(stack.thread))
     if upper is not None and lower + tolerance > upper - tolerance:
         blind = isinstance(stack.into, Hole) and stack.into.thickness is None
         return "bottoms_out" if blind else "protrudes_too_far"
     in_window = [
         length
-        for length in lengths
+        for length in (screw.length for screw in own_series(stack))
         if length - length_tolerance(length) >= lower
         and (upper is None or length + length_tolerance(length) <= upper)
     ]
@@ -304,16 +317,23 @@ def _size_joint(
     for stack in stacks:
         if stack.stated is not None:
             margin = margins(stack, stack.stated, stated=True)
-            failure = None if margin.fits() else "stated_fails"
+            need = needed(stack, stack.stated.property_class, stated=True)
+            fits = margin.fits() and not too_shallow(stack, need)
+            failure = None if fits else "stated_fails"
             found[stack.group] = Sized(
                 stack.group, stack.stated, margin, failure, fixed=True
             )
-    kinds = {(nominal(s.thread), s.property_class) for s in stacks}
-    for kind in sorted(kinds):
-        alike = [s for s in stacks if (nominal(s.thread), s.property_class) == kind]
+    for kind in sorted({_kind(stack) for stack in stacks}):
+        alike = [stack for stack in stacks if _kind(stack) == kind]
         fixed = {s.stated.length for s in alike if s.stated is not None}
         _size_alike([s for s in alike if s.stated is None], catalogue, fixed, found)
     return {stack.group: found[stack.group] for stack in stacks}
+
+
+def _kind(stack: Stack) -> tuple[str, str]:
+    """Thread and class of the group's screw: the stated one's own, if stated."""
+    screw = stack.stated or stack
+    return nominal(screw.thread), screw.property_class
 
 
 def _size_alike(

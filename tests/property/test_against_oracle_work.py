@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-from decimal import Decimal
 from fractions import Fraction
 from functools import cache
 
@@ -13,7 +12,7 @@ from bomsvc.core.catalogue import read_catalogue
 from bomsvc.core.logic.compiled import compile_catalogue
 from bomsvc.core.logic.reasoner import Reasoner
 from bomsvc.core.terms.json_text import read_json
-from bomsvc.core.work import Plan, Stuck, plan, plan_literals
+from bomsvc.core.work import Plan, Stuck, plan
 from tests.oracle.builds import Build, Model, Tree, read_interval, read_model
 from tests.oracle.builds import valid_builds as all_valid_builds
 from tests.oracle.documents import Knobs, json_text
