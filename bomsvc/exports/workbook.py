@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import io
 import re
+import textwrap
 import zipfile
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -136,6 +137,7 @@ class Book:
             ):
                 at = f"{get_column_letter(index)}{last}"
                 self.put(sheet, at, value, _STYLE_OF[column.kind])
+            sheet.row_dimensions[last].height = _height(columns, values)
         return last
 
     def save(self) -> bytes:
@@ -241,6 +243,26 @@ def _footer(text: str) -> str:
     return clean(text).replace("&", "&&")[:80]
 
 
+def _height(columns: Sequence[Column], values: Sequence[Value | Formula]) -> float:
+    """Return a row's height in points, so that wrapped text is seen whole.
+
+    Spreadsheet programs fit rows only while somebody edits them; a printed list
+    has to be right as it opens.
+    """
+    lines = max(
+        _lines(value, column.width)
+        for column, value in zip(columns, values, strict=True)
+    )
+    return 13.5 * lines
+
+
+def _lines(value: Value | Formula, width: float) -> int:
+    if not isinstance(value, str):
+        return 1
+    room = max(1, int(width * 0.95))
+    return max(1, len(textwrap.wrap(value, room)))
+
+
 _STYLE_OF: Final[Mapping[Kind, str]] = {
     "text": "Entry",
     "wrap": "Entry wrapped",
@@ -300,7 +322,7 @@ def _styles() -> tuple[NamedStyle, ...]:
         style("Entry number", border=box, font=strong, number_format="@"),
         style("Quantity", border=box, number_format="0.###", font=strong),
         style("Millimetres", border=box, number_format="0.00"),
-        style("Whole number", border=box, number_format="0"),
+        style("Whole number", border=box, alignment=centre, number_format="0"),
         style(
             "To fill in",
             border=box,

@@ -6,13 +6,14 @@ number: "Main bearing shell, upper, 4".
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from bomsvc.core.catalogue.entities import Part
 from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.logic.standing import Key
-from bomsvc.core.resolve.lines import Place, Reason
+from bomsvc.core.resolve.lines import Place, Reason, Work, WorkStep
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,13 @@ class Labels:
 
     def part(self, number: str) -> str:
         """Return a part's name; the number itself where no revision names it."""
-        return self._parts.get(number, number)
+        found = self._parts.get(number)
+        return found.name if found else number
+
+    def unit(self, number: str) -> str:
+        """Return a part's unit code, UN/ECE Recommendation 20; one piece if unknown."""
+        found = self._parts.get(number)
+        return found.unit if found else "C62"
 
     def place(self, place: Place) -> str:
         """Return where something goes: a position, holes of a joint, or a step."""
@@ -72,8 +79,8 @@ class Labels:
         return " ".join(self._clauses(reason)) or "it was asked for"
 
     @cached_property
-    def _parts(self) -> dict[str, str]:
-        return {part.number: part.name for part in self.compiled.catalogue.parts}
+    def _parts(self) -> dict[str, Part]:
+        return {part.number: part for part in self.compiled.catalogue.parts}
 
     def _clauses(self, reason: Reason) -> Iterable[str]:
         yield from self._where(reason)
@@ -127,6 +134,19 @@ def holes(numbers: Iterable[int]) -> str:
     words = [text for run in runs for text in _run(run)]
     head = "hole" if len(words) == 1 and "to" not in words[0] else "holes"
     return f"{head} {listed(words)}"
+
+
+def worded_steps(work: Work) -> Iterator[tuple[WorkStep, str]]:
+    """Yield each step with what to do, in order.
+
+    The refit half of a strip-down step is told by the step it closes up after;
+    steps of only some remaining builds say so.
+    """
+    stripped = {step.step for step in work.steps if step.phase == "strip"}
+    for step in work.steps:
+        closes = step.phase == "refit" and step.step in stripped
+        label = f"Close up after: {step.label}" if closes else step.label
+        yield step, label if step.state == "certain" else f"{label} (if needed)"
 
 
 def listed(words: Iterable[str]) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from bomsvc.core.resolve.lines import Candidate, Limit, Line, OpenPlace, Resolved
+from bomsvc.core.resolve.lines import Limit, Line, OpenPlace, Resolved
 from bomsvc.exports.picklist.heading import Heading
 from bomsvc.exports.workbook import (
     Book,
@@ -20,15 +20,15 @@ from bomsvc.service.wording import Labels, listed
 
 COLUMNS = (
     Column("No.", 5, "whole"),
-    Column("Part number", 16, "code"),
-    Column("Name", 34, "wrap"),
+    Column("Part number", 13, "code"),
+    Column("Name", 28, "wrap"),
     Column("Take", 7, "qty"),
     Column("Unit", 6),
-    Column("Where it goes", 46, "wrap"),
-    Column("Order as", 16, "code"),
+    Column("Where it goes", 40, "wrap"),
+    Column("Order as", 13, "code"),
     Column("Picked", 8, "input"),
     Column("To pick", 8, "qty"),
-    Column("Remark", 44, "wrap"),
+    Column("Remark", 36, "wrap"),
 )
 HEAD_ROW = 8
 
@@ -127,7 +127,12 @@ def _remark(line: Line) -> str:
         names = ", ".join(f"{a.part} ({a.name})" for a in line.alternates)
         parts.append(f"Instead, on request: {names}.")
     parts += line.cautions
-    return " ".join(parts)
+    return " ".join(_sentence(part) for part in parts)
+
+
+def _sentence(text: str) -> str:
+    text = text.strip()
+    return text if text.endswith((".", "!", "?")) else f"{text}."
 
 
 def _check(line: Line) -> Iterator[str]:
@@ -150,34 +155,49 @@ def limit_sentence(limit: Limit) -> str:
 
 
 def _open(place: OpenPlace, labels: Labels) -> Iterator[_Row]:
+    remark = _open_remark(place, labels)
     where = labels.place(place.place)
-    causes = listed(map(labels.option, place.decided_by or place.waits_on))
-    verb = "Waits for" if place.waits_on and not place.decided_by else "Depends on"
     for part in place.take_all:
-        number = part.part or "none listed"
         yield _Row(
-            part=number,
-            name=labels.part(number) if part.part else part.wanted or "",
+            part=part.part or "none listed",
+            name=labels.part(part.part) if part.part else part.wanted or "",
             take=part.qty,
-            unit="",
+            unit=unit_name(labels.unit(part.part)) if part.part else "",
             where=where,
             order="",
-            remark=f"OPEN. {verb}: {causes}. Take all, return the rest.",
+            remark=remark,
         )
-    if _may_be_nothing(place.candidates):
-        yield _Row(
-            "",
-            "possibly nothing",
-            Decimal(0),
-            "",
-            where,
-            "",
-            f"OPEN. {verb}: {causes}.",
-        )
+    if not place.take_all:
+        yield _Row("", _fitted(place, labels), Decimal(0), "", where, "", remark)
 
 
-def _may_be_nothing(candidates: Iterable[Candidate]) -> bool:
-    return any(not candidate.parts for candidate in candidates)
+def _fitted(place: OpenPlace, labels: Labels) -> str:
+    """Return what may be fitted at a place that is only checked."""
+    parts = (part for candidate in place.candidates for part in candidate.parts)
+    names = dict.fromkeys(
+        f"{part.part} {labels.part(part.part)}" if part.part else str(part.wanted)
+        for part in parts
+    )
+    return " or ".join(names)
+
+
+def _open_remark(place: OpenPlace, labels: Labels) -> str:
+    causes = listed(map(labels.option, place.decided_by or place.waits_on))
+    waits = place.waits_on and not place.decided_by
+    verb = "waits for" if waits else "depends on"
+    nothing = any(not candidate.parts for candidate in place.candidates)
+    several = len(place.take_all) > 1
+    if not place.take_all:
+        what, then = "check what is fitted", ""
+    elif several and nothing:
+        what, then = "one of these or nothing", "Take all, return the rest."
+    elif several:
+        what, then = "one of these", "Take all, return the rest."
+    elif nothing:
+        what, then = "this or nothing", "Take it, return it if not needed."
+    else:
+        what, then = "how many", "Take the most, return the rest."
+    return f"OPEN: {what}; {verb} {causes}. {then}".rstrip()
 
 
 def _numbered(rows: Iterable[_Row]) -> Iterator[tuple[Value | Formula, ...]]:

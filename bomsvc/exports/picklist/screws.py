@@ -10,43 +10,54 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import Final, Literal
 
-from openpyxl.chart import Reference, ScatterChart, Series
+from openpyxl.chart import Reference, ScatterChart
+from openpyxl.chart.legend import Legend
+from openpyxl.chart.marker import Marker
+from openpyxl.chart.series import XYSeries
+from openpyxl.chart.series_factory import SeriesFactory
 from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from bomsvc.core.catalogue.entities import HolePlace
-from bomsvc.core.fasteners import SizedGroup
+from bomsvc.core.fasteners.values import SizedGroup
 from bomsvc.core.resolve.lines import GroupForm, JointForm, Resolved
 from bomsvc.exports.workbook import Book, Column, Formula, Value, filterable
 from bomsvc.service.wording import Labels
 
 COLUMNS = (
     Column("Letter", 7),
-    Column("Joint", 30, "wrap"),
-    Column("Screws", 22, "wrap"),
-    Column("Part number", 16, "code"),
-    Column("Size", 30, "wrap"),
     Column("Length mm", 9, "mm"),
-    Column("Holes", 24, "wrap"),
     Column("How many", 8, "whole"),
-    Column("Clamped mm", 10, "mm"),
-    Column("Least thread engaged mm", 11, "mm"),
-    Column("Needed mm", 9, "mm"),
-    Column("Room short mm", 9, "mm"),
-    Column("Room over mm", 9, "mm"),
-    Column("Room shank mm", 9, "mm"),
-    Column("Threads", 10),
+    Column("Part number", 13, "code"),
+    Column("Size", 28, "wrap"),
+    Column("Joint", 24, "wrap"),
+    Column("Screws", 20, "wrap"),
+    Column("Holes", 20, "wrap"),
+    Column("Clamped mm", 9, "mm"),
+    Column("Least thread engaged mm", 9, "mm"),
+    Column("Needed mm", 8, "mm"),
+    Column("Room short mm", 8, "mm"),
+    Column("Room over mm", 8, "mm"),
+    Column("Room shank mm", 8, "mm"),
+    Column("Threads", 9),
 )
 HEAD_ROW = 3
 MAP_COLUMNS = (
     Column("Letter", 7),
-    Column("Hole", 30, "whole"),
-    Column("X mm", 22, "mm"),
-    Column("Y mm", 16, "mm"),
+    Column("Hole", 9, "whole"),
+    Column("X mm", 8, "mm"),
+    Column("Y mm", 13, "mm"),
 )
 MAP_ROWS = 22
-MARKERS = ("circle", "square", "triangle", "diamond", "x", "plus", "star", "dash")
+MARKERS: Final[tuple[Literal["circle", "square", "triangle", "diamond", "x"], ...]] = (
+    "circle",
+    "square",
+    "triangle",
+    "diamond",
+    "x",
+)
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"  # no I or O: they read as 1 and 0
 INKS = ("1F2A33", "5B6B76", "2F5D73", "7A5A36", "3F6B4F", "6B4A6B", "444444", "888888")
 
@@ -66,8 +77,8 @@ def screws_sheet(book: Book, resolved: Resolved, labels: Labels) -> None:
     last = book.table(sheet, HEAD_ROW, COLUMNS, (_row(item) for item in marked))
     if marked:
         total = sum(len(item.group.holes) for item in marked)
-        book.put(sheet, f"G{last + 1}", "Screws and nuts in all", "Strong line")
-        book.put(sheet, f"H{last + 1}", Formula(f"SUM(H4:H{last})", total), "Sum")
+        book.put(sheet, f"A{last + 1}", "In all", "Strong line")
+        book.put(sheet, f"C{last + 1}", Formula(f"SUM(C4:C{last})", total), "Sum")
     row = last + 3
     for joint in resolved.joints:
         groups = [item for item in marked if item.joint is joint]
@@ -105,26 +116,24 @@ def _candidate_names(group: GroupForm) -> Iterator[str]:
 
 def _row(item: _Marked) -> tuple[Value, ...]:
     group, sized = item.group, item.group.screw
+    chosen = sized.chosen if sized else None
     return (
         item.letter,
-        item.joint.label,
-        group.label or group.group,
+        _mm(chosen.length_mm if chosen else None),
+        len(group.holes),
         group.part or ("see size" if group.candidates else "none listed"),
         _size(group),
-        *_figures(sized, tuple(map(str, group.holes))),
+        item.joint.label,
+        group.label or group.group,
+        ", ".join(map(str, group.holes)),
+        *(_figures(sized) if sized else (None,) * 6),
         group.threads,
     )
 
 
-def _figures(sized: SizedGroup | None, holes: tuple[str, ...]) -> tuple[Value, ...]:
-    where, count = ", ".join(holes), len(holes)
-    if sized is None:
-        return (None, where, count, None, None, None, None, None, None)
+def _figures(sized: SizedGroup) -> tuple[Value, ...]:
     margins = sized.margins
     return (
-        _mm(sized.chosen.length_mm if sized.chosen else None),
-        where,
-        count,
         _mm(sized.clamp_mm[0]),
         _mm(sized.engagement_mm[0] if sized.engagement_mm else None),
         _mm(sized.need.mm if sized.need else None),
@@ -175,7 +184,7 @@ def _chart(
     chart = ScatterChart()
     chart.style, chart.scatterStyle = 2, "lineMarker"
     chart.title = None
-    chart.height, chart.width = 10.0, 19.0
+    chart.height, chart.width = 10, 19
     chart.x_axis.title, chart.y_axis.title = "x mm", "y mm, seen from the head side"
     for axis in (chart.x_axis, chart.y_axis):
         axis.delete = False
@@ -183,6 +192,7 @@ def _chart(
     names = {item.letter: f"{item.letter}: {_size(item.group)}" for item in groups}
     for index, (letter, span) in enumerate(_spans(rows, head).items()):
         chart.series.append(_series(sheet, span, index, names[letter]))
+    chart.legend = Legend()
     chart.legend.position = "b"
     return chart
 
@@ -198,14 +208,13 @@ def _spans(
     return spans
 
 
-def _series(sheet: Worksheet, span: tuple[int, int], index: int, name: str) -> Series:
+def _series(sheet: Worksheet, span: tuple[int, int], index: int, name: str) -> XYSeries:
     first, last = span
     across = Reference(sheet, min_col=3, min_row=first, max_row=last)
     up = Reference(sheet, min_col=4, min_row=first, max_row=last)
-    series = Series(up, across, title=name)
-    series.marker.symbol = MARKERS[index % len(MARKERS)]
-    series.marker.size = 9
+    series: XYSeries = SeriesFactory(up, across, title=name)
     ink = INKS[index % len(INKS)]
+    series.marker = Marker(symbol=MARKERS[index % len(MARKERS)], size=9)
     series.marker.graphicalProperties = GraphicalProperties(solidFill=ink)
     series.marker.graphicalProperties.line.solidFill = ink
     series.graphicalProperties = GraphicalProperties()

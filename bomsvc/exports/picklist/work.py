@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from bomsvc.core.resolve.lines import JointForm, PassForm, Resolved, Work
 from bomsvc.exports.workbook import Book, Column, Formula, Value, whole_area
-from bomsvc.service.wording import Labels, listed
+from bomsvc.service.wording import Labels, listed, worded_steps
 
 STEPS = (
     Column("No.", 6, "whole"),
@@ -77,8 +77,7 @@ def _minutes(work: Work) -> str:
 
 def _steps(work: Work, labels: Labels) -> Iterator[tuple[Value, ...]]:
     names = {"strip": "Strip down", "refit": "Refit"}
-    for step in work.steps:
-        label = step.label if step.state == "certain" else f"{step.label} (if needed)"
+    for step, label in worded_steps(work):
         opens = listed(map(labels.joint, step.opens))
         yield (
             step.order,
