@@ -63,6 +63,7 @@ class Blame:
             waived: Rules that are not in force.
             lits: Literals without a build under the rules in force.
         """
+        lits = self._selected.own(lits)
         rules = irreducible(
             [*self.waivable(waived), *self._physical(waived)],
             lambda keys: (
@@ -118,6 +119,10 @@ class _Selected:
     def selector(self, index: int) -> int:
         """Return the selector of the group at `index`: structure, then rules."""
         return self._first + index
+
+    def own(self, lits: Sequence[int]) -> list[int]:
+        """Return the solver's literals, loading definitions as needed."""
+        return [self._own(lit) for lit in lits]
 
     def solve(self, assumptions: Sequence[int]) -> bool:
         self._solver.conf_budget(self._budget.conflicts)

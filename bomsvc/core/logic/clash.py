@@ -10,6 +10,7 @@ from bomsvc.core.logic.budget import Budget
 from bomsvc.core.logic.in_force import InForce
 from bomsvc.core.logic.known import Entry, Known
 from bomsvc.core.logic.quickxplain import irreducible
+from bomsvc.core.logic.reasons import Reason, reasons_of
 from bomsvc.core.logic.repairs import least_repairs
 from bomsvc.core.logic.standing import Key, Lit
 
@@ -29,6 +30,7 @@ class Clash:
             trusted first; each was verified.
         waivers: All least sets of factory rules to waive, at most ten; empty when
             no waiver helps.
+        because: The contradiction's items as sentences: answers, rules, structure.
     """
 
     answers: tuple[str, ...]
@@ -36,6 +38,7 @@ class Clash:
     structure: tuple[Key, ...]
     repairs: tuple[tuple[str, ...], ...]
     waivers: tuple[tuple[Key, ...], ...]
+    because: tuple[Reason, ...] = ()
 
 
 def least_trusted_first(entries: Sequence[Entry]) -> list[Entry]:
@@ -48,12 +51,14 @@ def find_clash(rules: InForce, blame: Blame, known: Known, budget: Budget) -> Cl
     entries = _blamed(rules, known)
     assumed = _literals(entries)
     keys, units = blame.reason(known.waived, assumed)
+    named = [entry for entry in known.entries if entry in entries]
     return Clash(
-        answers=tuple(e.name for e in known.entries if e in entries),
+        answers=tuple(entry.name for entry in named),
         rules=keys,
         structure=units,
         repairs=_repairs(rules, known, budget),
         waivers=_waivers(blame, known, budget),
+        because=reasons_of(rules.compiled, named, keys, units),
     )
 
 

@@ -18,8 +18,8 @@ from bomsvc.core.logic.compiled import Model, StandingRule
 from bomsvc.core.logic.gates import definition
 from bomsvc.core.logic.pool import Pool
 
-_RETIRED_MOST = 5000
-"""Spent temporary clauses after which the solver is rebuilt."""
+_ADDED_MOST = 20_000
+"""Clauses added by questions after which the solver is rebuilt."""
 _LOADED_MOST = 20_000
 """Loaded gate definitions after which the solver is rebuilt."""
 
@@ -46,11 +46,12 @@ class Engine:
         self._solver_name = solver
         self._budget = budget
         self.pool = pool
+        self._top = 0
         self._build()
 
     def begin(self) -> None:
         """Rebuild the solver when it carries too much that is spent."""
-        if self._retired > _RETIRED_MOST or len(self._local) > _LOADED_MOST:
+        if self._added > _ADDED_MOST or len(self._local) > _LOADED_MOST:
             self._solver.delete()
             self._build()
 
@@ -73,9 +74,19 @@ class Engine:
         self._top += 1
         return self._top
 
+    def reserve(self, top: int) -> None:
+        """Keep variables up to `top` for clauses made elsewhere."""
+        self._top = max(self._top, top)
+
+    @property
+    def top(self) -> int:
+        """The highest variable in use."""
+        return self._top
+
     def add(self, clause: Iterable[int]) -> None:
         """Add a clause of local literals for good."""
         self._solver.add_clause(list(clause))
+        self._added += 1
 
     @contextmanager
     def guarded(self) -> Iterator[int]:
@@ -84,8 +95,7 @@ class Engine:
         try:
             yield guard
         finally:
-            self._solver.add_clause([-guard])
-            self._retired += 1
+            self.add([-guard])
 
     def solve(self, assumptions: Sequence[int]) -> bool:
         """Return whether a build meets all local assumptions.
@@ -129,7 +139,7 @@ class Engine:
         self._solver = Solver(name=self._solver_name)
         self._top = self._model.core
         self._local: dict[int, int] = {}
-        self._retired = 0
+        self._added = 0
         self._solver.add_clause([1])
         self._mention_core()
         for unit in self._model.structure:

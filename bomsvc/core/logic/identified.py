@@ -10,26 +10,12 @@ from bomsvc.core.logic.clash import Clash
 from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.logic.domains import Domain
 from bomsvc.core.logic.known import Known
+from bomsvc.core.logic.reasons import Reason
 from bomsvc.core.logic.standing import Key, Lit
 from bomsvc.core.logic.tree import StandingOption
 
 ChoiceState = Literal["chosen", "follows", "open", "excluded"]
 Activity = Literal["yes", "no", "open"]
-
-
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """One item of a reason: a rule, an answer, or an option's place in the tree.
-
-    Attributes:
-        kind: What it is.
-        name: Rule key, statement name, or option key.
-        because: The item as a sentence.
-    """
-
-    kind: Literal["rule", "answer", "option"]
-    name: str
-    because: str
 
 
 @dataclass(frozen=True, slots=True)

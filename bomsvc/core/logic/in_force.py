@@ -9,9 +9,10 @@ from typing import Literal
 import numpy as np
 
 from bomsvc.core.logic.budget import Budget
-from bomsvc.core.logic.compiled import Compiled
+from bomsvc.core.logic.compiled import Compiled, StandingRule
 from bomsvc.core.logic.domains import Domain, Flags, domain_of
 from bomsvc.core.logic.engine import Engine
+from bomsvc.core.logic.gates import Clause
 from bomsvc.core.logic.memo import Memo
 from bomsvc.core.logic.pool import Pool
 from bomsvc.core.logic.standing import TRUE, Key, Lit
@@ -33,6 +34,7 @@ class InForce:
     """
 
     compiled: Compiled
+    rules: tuple[StandingRule, ...]
     options: Engine
     conditions: Engine
     pool: Pool
@@ -44,6 +46,10 @@ class InForce:
         """Let the solvers shed what is spent; before each public question."""
         self.options.begin()
         self.conditions.begin()
+
+    def clauses(self) -> list[Clause]:
+        """Return the clauses of the rules in force."""
+        return [clause for rule in self.rules for clause in rule.clauses]
 
     def engine_for(self, lits: Sequence[int]) -> Engine:
         """Return the engine that can speak of these literals."""
@@ -152,4 +158,4 @@ def rules_in_force(
     def engine() -> Engine:
         return Engine(compiled.model, rules, pool, solver=solver, budget=budget)
 
-    return InForce(compiled, engine(), engine(), pool)
+    return InForce(compiled, tuple(rules), engine(), engine(), pool)

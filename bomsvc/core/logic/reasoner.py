@@ -16,17 +16,30 @@ from bomsvc.core.logic.builds import Build
 from bomsvc.core.logic.cases import Cases, find_cases
 from bomsvc.core.logic.clash import Clash, find_clash
 from bomsvc.core.logic.compiled import Compiled
+from bomsvc.core.logic.completing import Completed, complete_build
+from bomsvc.core.logic.counting import count_builds
+from bomsvc.core.logic.covers import Cover, find_cover
+from bomsvc.core.logic.deciding import Decider, Outcomes
 from bomsvc.core.logic.full_builds import build_from
 from bomsvc.core.logic.identified import Identified, all_options
 from bomsvc.core.logic.in_force import InForce, State, rules_in_force
 from bomsvc.core.logic.known import Known
 from bomsvc.core.logic.memo import Memo
+from bomsvc.core.logic.questions import (
+    Question,
+    ToMeasure,
+    best_questions,
+    measures,
+)
+from bomsvc.core.logic.reasons import Reason
 from bomsvc.core.logic.standing import Key, Lit
 from bomsvc.core.logic.table import Table
+from bomsvc.core.logic.whys import Why, find_reasons
 from bomsvc.core.logic.witness import least_build
 
 _IN_FORCE_KEPT = 4
 _TABLES_KEPT = 32
+_ANSWERS_KEPT = 1024
 
 
 class Reasoner:
@@ -49,6 +62,9 @@ class Reasoner:
         self._lock = RLock()
         self._in_force: Memo[InForce] = Memo(_IN_FORCE_KEPT)
         self._tables: Memo[Table] = Memo(_TABLES_KEPT)
+        self._counts: Memo[int | None] = Memo(_ANSWERS_KEPT)
+        self._deciding: Memo[tuple[Key, ...]] = Memo(_ANSWERS_KEPT)
+        self._deciders: Memo[Decider] = Memo(_IN_FORCE_KEPT)
         self._blame: Blame | None = None
 
     def consistent(self, known: Known) -> bool:
@@ -130,15 +146,16 @@ class Reasoner:
 
         Args:
             known: The answers.
-            explain: (option key, choice code) pairs whose state is to be explained.
+            explain: (option key, choice code) pairs to be explained. An open
+                choice has no reason.
         """
         with self._lock:
-            rules = self._rules(known)
-            domain = rules.domain(known.assumptions)
-            options = all_options(self.compiled, domain, known, {})
-            if domain is None:
-                return Identified(False, options, 0, self.clash(known))  # noqa: FBT003
-            return Identified(True, options, None)  # noqa: FBT003
+            domain = self._rules(known).domain(known.assumptions)
+            whys = {} if domain is None else self._whys(known, explain)
+            options = all_options(self.compiled, domain, known, whys)
+            left = self.count(known)
+            clash = self.clash(known) if domain is None else None
+            return Identified(domain is not None, options, left, clash)
 
     def clash(self, known: Known) -> Clash:
         """Explain why the answers contradict each other.
@@ -146,7 +163,103 @@ class Reasoner:
         Call it only when `consistent` is false.
         """
         with self._lock:
-            return find_clash(self._rules(known), self._blaming(), known, self._budget)
+            rules = self._rules(known)
+            return find_clash(rules, self._blaming(), known, self._budget)
+
+    def count(self, known: Known) -> int | None:
+        """Return how many builds remain, exactly, or None beyond the budget.
+
+        Serial numbers count by their intervals.
+        """
+        with self._lock:
+            return self._counts.get(
+                (known.assumptions, known.waived), lambda: self._count(known)
+            )
+
+    def complete(self, known: Known) -> Completed | None:
+        """Return a full build that keeps the most usual choices, or None."""
+        with self._lock:
+            return complete_build(self._rules(known), known)
+
+    def why(self, known: Known, lit: Lit) -> Why:
+        """Return what decides a literal: reasons, or the options that would.
+
+        Call it only when the answers are consistent.
+        """
+        with self._lock:
+            (state,) = self.states(known, (lit,))
+            if state == "open":
+                return Why(state, (), self.deciding(known, [Outcomes((lit,))]))
+            forced = lit if state == "certain" else Lit(-lit)
+            rules = self._rules(known)
+            return Why(state, find_reasons(rules, self._blaming(), known, forced))
+
+    def cover(self, known: Known, lit: Lit, *, limit: int = 50) -> Cover:
+        """Return in which remaining builds a literal holds, in the fewest words.
+
+        An irredundant cover by prime terms, at most `limit` of them, over the
+        options that the condition names. Call it only when consistent.
+        """
+        with self._lock:
+            rules = self._rules(known)
+            keys = self._decider(known).support.of((lit,))
+            return find_cover(rules, known.assumptions, lit, keys, limit)
+
+    def deciding(self, known: Known, places: Sequence[Outcomes]) -> tuple[Key, ...]:
+        """Return an irreducible set of open options that decides all outcomes.
+
+        In document order; options that can be asked are preferred to measured
+        ones, those to options that cannot be told. () when nothing is open.
+        """
+        with self._lock:
+            domain = self._rules(known).domain(known.assumptions)
+            if domain is None or not places:
+                return ()
+            return self._deciding.get(
+                (known, tuple(places)),
+                lambda: self._decider(known).deciding(known, domain, places),
+            )
+
+    def questions(
+        self, known: Known, places: Sequence[Outcomes]
+    ) -> tuple[Question, ...]:
+        """Return the deciding options that can be asked, the best one first."""
+        with self._lock:
+            keys = self.deciding(known, places)
+            return best_questions(self._rules(known), known, keys, places, self._budget)
+
+    def to_measure(
+        self, known: Known, places: Sequence[Outcomes]
+    ) -> tuple[ToMeasure, ...]:
+        """Return the measured options that the outcomes wait on."""
+        with self._lock:
+            return measures(self._rules(known), known, self.deciding(known, places))
+
+    def _whys(
+        self, known: Known, explain: Sequence[tuple[Key, str]]
+    ) -> dict[tuple[Key, str], tuple[Reason, ...]]:
+        options = self.compiled.options
+        return {
+            (key, code): self.why(known, options[key].choices[code]).reasons
+            for key, code in explain
+        }
+
+    def _count(self, known: Known) -> int | None:
+        rules = self._rules(known)
+        domain = rules.domain(known.assumptions)
+        if domain is None:
+            return 0
+        clauses = rules.clauses()
+        return count_builds(self.compiled, domain, clauses, cells=self._budget.cells)
+
+    def _decider(self, known: Known) -> Decider:
+        rules = self._rules(known)
+        return self._deciders.get(
+            known.waived,
+            lambda: Decider(
+                self.compiled, rules.rules, solver=self._solver, budget=self._budget
+            ),
+        )
 
     def _rules(self, known: Known) -> InForce:
         rules = self._in_force.get(

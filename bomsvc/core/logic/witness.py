@@ -30,15 +30,16 @@ def least_build(
     engine: Engine,
     lits: Sequence[Lit],
     serial: tuple[int, int] | None,
+    also: Sequence[int] = (),
 ) -> Build | None:
     """Return the least build with all literals, or None.
 
     Least: options in order, parents first, the serial number last; of each the
     dearest choice that the earlier ones allow. The serial number is the least of
-    its interval that `serial` means.
+    its interval that `serial` means. `also`: literals of the engine's own.
     """
     engine.prefer(_wishes(compiled))
-    fixed = engine.locals(lits)
+    fixed = [*engine.locals(lits), *also]
     if not engine.solve(fixed):
         return None
     search = _Search(engine, fixed)

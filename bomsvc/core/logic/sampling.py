@@ -1,0 +1,140 @@
+"""Cases of the deciding options with what comes out: all of them, or a sample.
+
+The sample is made by asking for the least build under differently shuffled wishes.
+The shuffles are fixed, and each build is settled by verdicts, so the sample is the
+same every time and spreads over all options.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from bomsvc.core.logic.deciding import Outcomes
+from bomsvc.core.logic.domains import Flags
+from bomsvc.core.logic.engine import Engine
+from bomsvc.core.logic.in_force import Assumptions, InForce
+from bomsvc.core.logic.standing import TRUE, Key, Lit
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """Values of the deciding options, and the outcome at every place."""
+
+    answers: Mapping[Key, Hashable]
+    outcome: Hashable
+
+
+def all_cases(
+    rules: InForce,
+    assumptions: Assumptions,
+    keys: Sequence[Key],
+    places: Sequence[Outcomes],
+    limit: int,
+) -> tuple[Case, ...] | None:
+    """Return every case, sorted, or None when there are more than `limit`."""
+    reader = _Reader(rules, keys, places)
+    engine = rules.conditions
+    found: dict[tuple[bool, ...], Case] = {}
+    with engine.guarded() as guard:
+        while len(found) <= limit and engine.solve([*assumptions, guard]):
+            row, case = reader.read(engine.found())
+            found[row] = case
+            engine.add([-guard, *reader.against(row)])
+    if len(found) > limit:
+        return None
+    return tuple(found[row] for row in sorted(found, reverse=True))
+
+
+def sampled_cases(
+    rules: InForce,
+    assumptions: Assumptions,
+    keys: Sequence[Key],
+    places: Sequence[Outcomes],
+    count: int,
+) -> tuple[Case, ...]:
+    """Return at most `count` distinct cases spread over the options' values."""
+    reader = _Reader(rules, keys, places)
+    found: dict[tuple[bool, ...], Case] = {}
+    for seed in range(count):
+        values = _build_wishing(
+            rules.conditions, assumptions, list(_shuffled(reader.choices, seed))
+        )
+        row, case = reader.read(values)
+        found[row] = case
+    return tuple(found[row] for row in sorted(found, reverse=True))
+
+
+def _build_wishing(
+    engine: Engine, assumptions: Assumptions, wishes: list[Lit]
+) -> Flags:
+    """Return a build that has each wish in turn that the earlier ones allow."""
+    fixed: list[int] = list(assumptions)
+    engine.prefer(wishes)
+    possible = engine.solve(fixed)
+    assert possible, "cases are asked of consistent answers only"
+    values = engine.values()
+    for wish in wishes:
+        if bool(values[abs(wish)]) == (wish > 0):
+            fixed.append(wish)
+        elif engine.solve([*fixed, wish]):
+            values = engine.values()
+            fixed.append(wish)
+        else:
+            fixed.append(-wish)
+    return values
+
+
+_MULTIPLIER, _INCREMENT, _MASK = 6364136223846793005, 1442695040888963407, (1 << 64) - 1
+"""Knuth's MMIX linear congruential generator (TAOCP 2, 3.3.4, from memory)."""
+
+
+def _shuffled(choices: Sequence[Lit], seed: int) -> Iterator[Lit]:
+    """Yield the choices in an order fixed by `seed`, each wished for."""
+    state = seed
+    keyed = []
+    for lit in choices:
+        state = (state * _MULTIPLIER + _INCREMENT) & _MASK
+        keyed.append((state >> 33, lit))
+    yield from (lit for _, lit in sorted(keyed))
+
+
+class _Reader:
+    """Reads a build as a case of the deciding options."""
+
+    def __init__(
+        self, rules: InForce, keys: Sequence[Key], places: Sequence[Outcomes]
+    ) -> None:
+        options = rules.compiled.options
+        self._keys = {
+            key: [lit for lit in options[key].choices.values() if lit != TRUE]
+            for key in keys
+        }
+        self.choices = [lit for lits in self._keys.values() for lit in lits]
+        self._places = places
+        wanted = [lit for place in places for lit in place.lits]
+        self._table = rules.table(tuple(wanted))
+
+    def read(self, core: Flags) -> tuple[tuple[bool, ...], Case]:
+        """Return the truth of the choices, and the case."""
+        row = tuple(bool(core[abs(lit)]) == (lit > 0) for lit in self.choices)
+        answers: dict[Key, Hashable] = {}
+        start = 0
+        for key, lits in self._keys.items():
+            answers[key] = row[start : start + len(lits)]
+            start += len(lits)
+        return row, Case(answers, self._outcome(core))
+
+    def against(self, row: tuple[bool, ...]) -> list[int]:
+        """Return the literals of "some choice is different"."""
+        return [-lit if v else lit for lit, v in zip(self.choices, row, strict=True)]
+
+    def _outcome(self, core: Flags) -> Hashable:
+        truths = self._table.truths(core).tolist()
+        outcomes = []
+        start = 0
+        for place in self._places:
+            end = start + len(place.lits)
+            outcomes.append(place.outcome(tuple(truths[start:end])))
+            start = end
+        return tuple(outcomes)
