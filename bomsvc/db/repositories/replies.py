@@ -50,8 +50,9 @@ class SqlReplies:
         dialect = self._connection.dialect.name
         make = postgresql.insert if dialect == "postgresql" else sqlite.insert
         statement = make(idempotency).values(row).on_conflict_do_nothing()
+        inserted = statement.returning(idempotency.c.key)
         try:
-            return self._connection.execute(statement).rowcount == 1
+            return self._connection.execute(inserted).first() is not None
         except OperationalError as error:
             if getattr(error.orig, "sqlstate", None) == LOCK_NOT_AVAILABLE:
                 raise StillRunning(

@@ -1,0 +1,1 @@
+"""The operations, one module per resource, each with its tuple OPERATIONS."""

@@ -1,0 +1,127 @@
+"""Builds: identify, resolve, count."""
+
+from __future__ import annotations
+
+from bomsvc.api.fields import Body, Listing, Text, Tree, Whole
+from bomsvc.api.operation import JSON, Call, Operation, Reply
+from bomsvc.api.pipeline import negotiated
+from bomsvc.exports.lists import LIST_FORMATS
+from bomsvc.service.builds import Asked, count_builds, identify, resolve_build
+from bomsvc.service.engines import get_engine
+from bomsvc.service.permissions import Permission
+
+MOST_REVISIONS = 10**9
+
+
+class AskedBody(Body):
+    """What is known of an engine."""
+
+    revision = Whole(least=1, most=MOST_REVISIONS, allow_none=True, load_default=None)
+    engine = Text(longest=40, allow_none=True, load_default=None)
+    answers = Tree(load_default=dict)
+    sources = Tree(of_texts=True, load_default=dict)
+    waive = Listing(load_default=())
+
+
+class IdentifyBody(AskedBody):
+    """What is known, and the choices whose reasons are wanted."""
+
+    explain = Listing(load_default=())
+
+
+class ResolveBody(IdentifyBody):
+    """What is known, and what the list is for."""
+
+    scope = Tree(required=True)
+    branch = Text(longest=40, allow_none=True, load_default=None)
+    by_way_of = Listing(load_default=())
+
+
+def asked_of(call: Call) -> Asked:
+    """Return the request about a build, with the engine on file it names."""
+    body = call.body
+    engine = None
+    if body["engine"] is not None:
+        with call.desk.store.read() as uow:
+            engine = get_engine(uow, body["engine"], call.path["family"])
+    return Asked(
+        revision=body["revision"],
+        answers=body["answers"],
+        sources=body["sources"],
+        waive=body["waive"],
+        explain=body.get("explain", ()),
+        engine=engine,
+    )
+
+
+def identify_build(call: Call) -> Reply:
+    """Say what follows from the answers."""
+    return Reply(body=identify(call.desk, call.path["family"], asked_of(call)))
+
+
+def count(call: Call) -> Reply:
+    """Count the builds that agree with the answers."""
+    return Reply(body=count_builds(call.desk, call.path["family"], asked_of(call)))
+
+
+def resolve(call: Call) -> Reply:
+    """List what the scope takes on this engine."""
+    formats = {JSON: None, **{f.media: f for f in LIST_FORMATS}}
+    suffixes = {f.suffix: f.media for f in LIST_FORMATS}
+    media = suffixes[call.suffix] if call.suffix else negotiated(call, tuple(formats))
+    listed = resolve_build(
+        call.desk,
+        call.path["family"],
+        asked_of(call),
+        scope=call.body["scope"],
+        by_way_of=call.body["by_way_of"],
+    )
+    chosen = formats[media]
+    if chosen is None:
+        return Reply(body=listed.reply())
+    content = chosen.render(listed)
+    name = f"pick-list-{call.path['family']}{chosen.suffix}"
+    return Reply(body=content, media=media, filename=name)
+
+
+_EXAMPLE = {"answers": {"sump": "rear"}, "sources": {"sump": "seen"}}
+
+OPERATIONS = (
+    Operation(
+        "identifyBuild",
+        "POST",
+        "/families/<family>/identify",
+        Permission.BUILD_RESOLVE,
+        "Say which choices are forced, ruled out and open, or how the answers clash.",
+        identify_build,
+        replies=(200, 404, 409, 422),
+        body="json",
+        schema=IdentifyBody,
+        example=_EXAMPLE,
+    ),
+    Operation(
+        "resolveBuild",
+        "POST",
+        "/families/<family>/resolve",
+        Permission.BUILD_RESOLVE,
+        "List the parts, seals, screws and work that a scope takes on this engine.",
+        resolve,
+        replies=(200, 404, 406, 409, 422),
+        body="json",
+        schema=ResolveBody,
+        suffixes=tuple(f.suffix for f in LIST_FORMATS),
+        example={**_EXAMPLE, "scope": {"jobs": ["reseal_sump"]}},
+    ),
+    Operation(
+        "countBuilds",
+        "POST",
+        "/families/<family>/count",
+        Permission.BUILD_RESOLVE,
+        "Count the builds that agree with the answers.",
+        count,
+        replies=(200, 404, 409, 422),
+        body="json",
+        schema=AskedBody,
+        example=_EXAMPLE,
+    ),
+)

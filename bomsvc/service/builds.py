@@ -1,0 +1,250 @@
+"""Use cases on a build: identify, resolve, count.
+
+They read the revision and the engine on file, let go of the database, and reason
+without it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+
+from bomsvc.core.logic.answers import read_answers
+from bomsvc.core.logic.budget import Unsettled
+from bomsvc.core.logic.known import Known
+from bomsvc.core.logic.reasoner import Reasoner
+from bomsvc.core.resolve.lines import Clashing as CoreClash
+from bomsvc.core.resolve.lines import Resolved
+from bomsvc.core.resolve.resolving import resolve
+from bomsvc.core.resolve.scope import Scope, read_by_way_of, read_scope
+from bomsvc.core.terms.numbers import Number
+from bomsvc.core.terms.problems import BadInput, Problem
+from bomsvc.core.terms.words import nearest
+from bomsvc.service.catalogues import catalogue_of, revision_in_force
+from bomsvc.service.desk import Desk
+from bomsvc.service.ports import UnitOfWork
+from bomsvc.service.records import EngineOnFile, RevisionHead
+from bomsvc.service.refusals import Clashing, NotSettled
+from bomsvc.service.replies.identify import clash_reply, identify_reply
+from bomsvc.service.replies.resolve import resolve_reply
+from bomsvc.service.shapes import revision_name
+
+SERIAL = "serial"
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A request about a build.
+
+    Attributes:
+        revision: The revision's number, None for the published one.
+        answers: Option key to answer, in the forms of a request.
+        sources: Option key to source.
+        waive: Factory rules set aside for this engine.
+        explain: Choices whose reasons are wanted, `pto.front`.
+        engine: An engine on file; what was typed wins over what is on file.
+    """
+
+    revision: int | None = None
+    answers: Mapping[str, object] = field(default_factory=dict)
+    sources: Mapping[str, str] = field(default_factory=dict)
+    waive: tuple[str, ...] = ()
+    explain: tuple[str, ...] = ()
+    engine: EngineOnFile | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """A revision ready for reasoning and what is known of the engine."""
+
+    head: RevisionHead
+    reasoner: Reasoner
+    known: Known
+    serial: str | None = None
+    """The serial as typed or on file, for headings."""
+
+    def revision(self) -> dict[str, object]:
+        """Return the revision as replies name it."""
+        return revision_name(self.head)
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A list, with what it was made from."""
+
+    stand: Stand
+    scope: Scope
+    resolved: Resolved
+
+    def reply(self) -> dict[str, object]:
+        """Return the list in the shape of the reply."""
+        return resolve_reply(self.resolved, revision=self.stand.revision())
+
+
+def stand_at(desk: Desk, uow: UnitOfWork, family: str, asked: Asked) -> Stand:
+    """Find the revision, compile it where needed, and read the answers.
+
+    Raises:
+        Missing, Conflict: No such family or revision, or none published.
+        BadInput: Answers, sources or waived rules that cannot be read.
+    """
+    head = revision_in_force(uow, family, asked.revision)
+    reasoner = desk.reasoners.compiled_for(
+        head.digest,
+        lambda: catalogue_of(head, uow.revisions.document(family, head.number)),
+    )
+    merged = with_engine(asked)
+    known = read_answers(
+        reasoner.compiled,
+        plain_answers(merged.answers),
+        sources=merged.sources,
+        waive=merged.waive,
+    )
+    typed = plain_answers(merged.answers).get(SERIAL)
+    serial = str(typed) if isinstance(typed, int | str) else None
+    return Stand(head, reasoner, known, serial)
+
+
+def with_engine(asked: Asked) -> Asked:
+    """Return the request with what is on file below what was typed."""
+    engine = asked.engine
+    if engine is None:
+        return asked
+    filed = {**engine.answers, SERIAL: engine.serial}
+    kept = {key: value for key, value in filed.items() if key not in asked.answers}
+    sources = {
+        key: source
+        for key, source in engine.sources.items()
+        if key in kept or key.rpartition(".")[0] in kept
+    }
+    return replace(
+        asked,
+        answers={**kept, **asked.answers},
+        sources={**sources, **asked.sources},
+        waive=tuple(dict.fromkeys((*engine.waived, *asked.waive))),
+    )
+
+
+def plain_answers(answers: Mapping[str, object]) -> dict[str, object]:
+    """Return answers with whole numbers for numbers as written."""
+    return {key: _plain(value) for key, value in answers.items()}
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, Number):
+        exact = value.decimal
+        whole = exact.is_finite() and exact == exact.to_integral_value()
+        # Beyond any serial, the number stays as it is and is refused as one.
+        return int(exact) if whole and abs(exact) < Decimal(10) ** 12 else value.text
+    if isinstance(value, Mapping):
+        return plain_answers(value)
+    if isinstance(value, list | tuple):
+        return [_plain(item) for item in value]
+    return value
+
+
+def identify(desk: Desk, family: str, asked: Asked) -> dict[str, object]:
+    """Say what follows from the answers, in the shape of the reply.
+
+    Raises:
+        Missing, Conflict, BadInput: As for `stand_at`.
+    """
+    with desk.store.read() as uow:
+        stand = stand_at(desk, uow, family, asked)
+    explain = _explained(stand.reasoner, asked.explain)
+    with _settled():
+        identified = stand.reasoner.identify(stand.known, explain)
+    return identify_reply(identified, revision=stand.revision())
+
+
+def _explained(reasoner: Reasoner, names: Sequence[str]) -> tuple[tuple[str, str], ...]:
+    """Read the choices to be explained, written option.choice."""
+    choices = {
+        f"{key}.{code}": (key, code)
+        for key, option in reasoner.compiled.options.items()
+        for code in option.choices
+    }
+    problems = [
+        Problem(
+            f"/explain/{index}",
+            f"There is no choice {name!r}; write it as option.choice.",
+            "choice_unknown",
+            remedy=nearest(name, choices),
+        )
+        for index, name in enumerate(names)
+        if name not in choices
+    ]
+    if problems:
+        raise BadInput(problems)
+    return tuple(choices[name] for name in names)
+
+
+def count_builds(desk: Desk, family: str, asked: Asked) -> dict[str, object]:
+    """Count the builds that agree with the answers, exactly or not at all.
+
+    Raises:
+        Missing, Conflict, BadInput: As for `stand_at`.
+    """
+    with desk.store.read() as uow:
+        stand = stand_at(desk, uow, family, asked)
+    with _settled():
+        count = stand.reasoner.count(stand.known)
+    left = None if count is None else str(count)
+    return {"revision": stand.revision(), "builds_left": left}
+
+
+def resolve_build(
+    desk: Desk,
+    family: str,
+    asked: Asked,
+    *,
+    scope: Mapping[str, object],
+    by_way_of: Sequence[str] = (),
+) -> Listed:
+    """List what the scope takes on this engine.
+
+    Raises:
+        Missing, Conflict, BadInput: As for `stand_at`, and names in the scope.
+        Clashing: The answers contradict one another, so there is no list.
+    """
+    with desk.store.read() as uow:
+        stand = stand_at(desk, uow, family, asked)
+    compiled = stand.reasoner.compiled
+    wanted = read_scope(compiled, scope)
+    pinned = read_by_way_of(compiled, list(by_way_of))
+    refuse_clash(stand)
+    with _settled():
+        resolved = resolve(stand.reasoner, stand.known, wanted, by_way_of=pinned)
+    assert not isinstance(resolved, CoreClash), "a clash was refused before"
+    return Listed(stand, wanted, resolved)
+
+
+def refuse_clash(stand: Stand) -> None:
+    """Refuse answers that no build agrees with.
+
+    Raises:
+        Clashing: With the smallest contradiction and its repairs.
+    """
+    with _settled():
+        if stand.reasoner.consistent(stand.known):
+            return
+        clash = clash_reply(stand.reasoner.clash(stand.known))
+    raise Clashing(
+        "No valid build agrees with all of these answers.",
+        remedy="Take back one of the repairs, or waive a rule for this engine.",
+        extra={"revision": stand.revision(), "clash": clash},
+    )
+
+
+@contextmanager
+def _settled() -> Iterator[None]:
+    """Tell a face when the budget ran out, rather than guess."""
+    try:
+        yield
+    except Unsettled as end:
+        raise NotSettled(
+            "This was not settled within the budget.",
+            remedy="Answer more options, or ask for less at once.",
+        ) from end

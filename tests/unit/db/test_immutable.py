@@ -1,0 +1,127 @@
+"""The database itself refuses to change what was published, or the log."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import pytest
+from sqlalchemy import Engine, text
+from sqlalchemy.exc import DBAPIError
+
+from bomsvc.db import triggers
+from bomsvc.db.engine import WRITES, open_engine
+from bomsvc.db.store import SqlStore
+from tests.unit.db import records
+
+
+@pytest.fixture
+def database(database_url: str) -> Iterator[Engine]:
+    """A database with a published, a replaced and a draft revision."""
+    store = SqlStore(database_url)
+    with store.write() as uow:
+        uow.revisions.lock_family("whimbrel", records.AT)
+        for number in (1, 2, 3):
+            uow.revisions.add(records.revision(number), records.DOCUMENT)
+        first = records.revision(1, state="published")
+        uow.revisions.mark(first)
+        uow.revisions.mark(replace(first, state="replaced"))
+        uow.revisions.mark(records.revision(2, state="published"))
+        uow.log.add(
+            at=records.AT,
+            who="w",
+            action="a",
+            kind="k",
+            subject="s",
+            detail={},
+            request_id=None,
+        )
+        uow.commit()
+    store.close()
+    engine = open_engine(database_url).execution_options(**{WRITES: True})
+    yield engine
+    engine.dispose()
+
+
+FORBIDDEN = [
+    *(
+        f"UPDATE revisions SET {column} = {value} WHERE number = {number}"  # noqa: S608
+        for number in (1, 2)
+        for column, value in (
+            ("document", "X'00'"),
+            ("digest", "'" + "f" * 64 + "'"),
+            ("number", "9"),
+            ("published_by", "'me'"),
+            ("created_at", "'then'"),
+            ("state", "'draft'"),
+        )
+    ),
+    "UPDATE revisions SET state = 'published' WHERE number = 1",
+    "UPDATE revisions SET state = 'proven' WHERE number = 2",
+    "DELETE FROM revisions WHERE number = 1",
+    "DELETE FROM revisions WHERE number = 2",
+    "DELETE FROM revisions",
+    "UPDATE log SET who = 'nobody'",
+    "DELETE FROM log",
+]
+
+
+@pytest.mark.parametrize("statement", FORBIDDEN)
+def test_no_statement_changes_a_published_revision_or_the_log(
+    database: Engine, statement: str
+) -> None:
+    if database.dialect.name == "postgresql":
+        statement = statement.replace("X'00'", "'x'::bytea")
+    with (
+        pytest.raises(DBAPIError, match=r"never|a published revision"),
+        database.begin() as connection,
+    ):
+        connection.execute(text(statement))
+
+
+def test_replacing_a_row_does_not_slip_past_the_triggers(database: Engine) -> None:
+    if database.dialect.name != "sqlite":
+        with (
+            pytest.raises(DBAPIError, match="never"),
+            database.begin() as connection,
+        ):
+            connection.execute(text("TRUNCATE revisions"))
+        return
+    with pytest.raises(DBAPIError, match="never"), database.begin() as connection:
+        connection.execute(
+            text(
+                "INSERT OR REPLACE INTO revisions (id, family, number, state, digest,"
+                " document, name, version, created_at, created_by, changed_at,"
+                " changed_by) SELECT id, family, number, 'draft', digest, X'00', name,"
+                " 1, created_at, created_by, changed_at, changed_by FROM revisions"
+                " WHERE number = 2"
+            )
+        )
+
+
+def test_a_draft_may_change_and_go(database: Engine) -> None:
+    with database.begin() as connection:
+        connection.execute(text("UPDATE revisions SET name = 'other' WHERE number = 3"))
+        gone = connection.execute(text("DELETE FROM revisions WHERE number = 3"))
+        assert gone.rowcount == 1
+
+
+def test_a_family_has_one_published_revision_at_most(database: Engine) -> None:
+    with (
+        pytest.raises(DBAPIError, match=r"(?i)unique"),
+        database.begin() as connection,
+    ):
+        connection.execute(
+            text("UPDATE revisions SET state = 'published' WHERE number = 3")
+        )
+
+
+def test_the_triggers_that_a_check_expects_are_there(database: Engine) -> None:
+    kind = database.dialect.name
+    query = {
+        "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger'",
+        "postgresql": "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal",
+    }[kind]
+    with database.connect() as connection:
+        found = frozenset(connection.execute(text(query)).scalars())
+    assert found == triggers.EXPECTED[kind]
