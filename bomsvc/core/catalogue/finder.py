@@ -33,13 +33,15 @@ class Finder:
         self.reading = reading
         self._conditions: dict[tuple[str, str | None], _Read] = {}
         self._identities: dict[str, str] = {}
+        # Without the options or the series no condition can be judged.
+        self._blind = bool(names.unreadable & {"options", "series"})
 
     def condition(
         self, values: Values, name: str, owner_series: str | None
     ) -> Condition:
         """Return what a field's condition says, seen from an item of that series."""
         text: str = values[name]
-        if text in ("always", ""):
+        if text in ("always", "") or self._blind:
             return ALWAYS
         read = self._read(text, owner_series)
         for error in read.errors:
@@ -54,7 +56,10 @@ class Finder:
         read = self._conditions.get(key)
         if read is None:
             found = read_condition(
-                text, self.names.vocabulary, owner_series=owner_series
+                text,
+                self.names.vocabulary,
+                owner_series=owner_series,
+                suggest=self.reading.nearest,
             )
             read = self._conditions[key] = _Read(text, found)
         return read
@@ -62,11 +67,15 @@ class Finder:
     def each(self, values: Values) -> str | None:
         """Return the series that an item stands once per member of."""
         series: str | None = values["each"]
-        known = self.names.series
-        if series and series not in known:
+        readable = "series" not in self.names.unreadable
+        if series and series not in self.names.series and readable:
             says = f'the family has no series "{series[:40]}"'
             self.reading.unknown(
-                values.at("each"), "unknown_series", series, says, tuple(known)
+                values.at("each"),
+                "unknown_series",
+                series,
+                says,
+                self.names.series_names,
             )
         return series or None
 
@@ -75,14 +84,10 @@ class Finder:
         text: str = values[name]
         spelled = self._spelled(text)
         if spelled is None:
-            says = f'the list of parts has no "{text}"'
-            self.reading.unknown(
-                values.at(name),
-                "unknown_part",
-                part_identity(text),
-                says,
-                self.names.parts,
-            )
+            if "parts" not in self.names.unreadable:
+                says = f'the list of parts has no "{text}"'
+                known = self.names.part_numbers
+                self.reading.unknown(values.at(name), "unknown_part", text, says, known)
             return text
         values[name] = spelled
         return spelled
@@ -121,6 +126,8 @@ class Finder:
         return self._ref(code, member, place, kind)
 
     def _ref(self, code: str, member: str | None, place: Place, kind: Kind) -> Ref:
+        if code not in kind.each and not kind.readable:
+            return NOWHERE
         if code not in kind.each:
             says = f'there is no {kind.says} "{code[:60]}"'
             self.reading.unknown(
@@ -157,7 +164,8 @@ class Finder:
         place = values.at(name)
         ref = self.ref(values[name], place, kind)
         series = kind.each.get(ref.code)
-        if ref.code and ref.member is None and series not in (None, owner_series):
+        many = series != owner_series and series in self.names.series
+        if ref.member is None and many:
             says = (
                 f"{ref.code} stands once for each {series}; which one: {ref.code}[n]?"
             )
@@ -181,7 +189,7 @@ class Finder:
             return GroupRef(NOWHERE, "")
         joint = self._ref(code, member, place, self.names.joint)
         known = self.names.groups.get(joint.code)
-        if known is not None and group not in known:
+        if known is not None and all(known) and group not in known:
             says = f'{joint.code} has no group "{group[:60]}"'
             self.reading.unknown(place, "unknown_group", group, says, known)
         return GroupRef(joint, group)

@@ -107,31 +107,29 @@ class _Expander:
         item = self.items[number]
         if not isinstance(item, dict) or item.get("like") is None:
             return item
-        own = {name: value for name, value in item.items() if name != "like"}
         model = self._model(number)
         if model is None:
             self._refuse_unknown(item["like"], Place(self.place, number))
-            return own
-        return self._merged(own, self.done[model], model)
+            return _own(item, followed=False)
+        return self._merged(_own(item), self.done[model], model)
 
-    def _merged(self, own: dict[str, Tree], model: Tree, number: int) -> Tree:
+    def _merged(self, own: Likened, model: Tree, number: int) -> Tree:
         assert isinstance(model, dict), "only objects have names"
-        origins = dict(model.origins) if isinstance(model, Likened) else {}
-        merged = Likened(own)
-        merged.origins = {}
+        origins = model.origins if isinstance(model, Likened) else {}
+        own.followed = not isinstance(model, Likened) or model.followed
         there = Place(self.place, number)
         for name, value in model.items():
             if name not in own and name not in (self.key, "like"):
                 self.weigher.add(value)
-                merged[name] = value
-                merged.origins[name] = origins.get(name, Place(there, name))
-        return merged
+                own[name] = value
+                own.origins[name] = origins.get(name, Place(there, name))
+        return own
 
     def _refuse_circle(self, chain: list[int]) -> None:
         for each in chain:
             item = self.items[each]
             assert isinstance(item, dict), "only objects name others"
-            self.done[each] = {k: v for k, v in item.items() if k != "like"}
+            self.done[each] = _own(item, followed=False)
         names = " -> ".join(self._name(each) for each in (*chain, chain[0]))
         self.reading.report(
             Place(Place(self.place, chain[0]), "like"),
@@ -154,6 +152,14 @@ class _Expander:
             return
         says = f'no item of this list has the {self.key} "{name[:60]}"'
         self.reading.unknown(here, "unknown_reference", name, says, self.names)
+
+
+def _own(item: dict[str, Tree], *, followed: bool = True) -> Likened:
+    """What an item writes itself."""
+    own = Likened({name: value for name, value in item.items() if name != "like"})
+    own.origins = {}
+    own.followed = followed
+    return own
 
 
 class _Weigher:

@@ -22,15 +22,18 @@ class Kind:
     Attributes:
         says: What the items are called, in the singular.
         each: Code to series, or None for an item that stands once.
+        readable: The list could be read at all; otherwise nobody can tell what
+            is missing from it.
     """
 
     says: str
     each: Mapping[str, str | None]
+    readable: bool = True
+    codes: tuple[str, ...] = field(init=False)
+    """The codes, in document order."""
 
-    @property
-    def codes(self) -> tuple[str, ...]:
-        """The codes, in document order."""
-        return tuple(self.each)
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "codes", tuple(self.each))
 
 
 @dataclass(slots=True)
@@ -38,6 +41,7 @@ class Names:
     """The names of one document.
 
     Broken codes are among them, so that only their own place reports them.
+    `unreadable` names the lists that could not be read at all.
     """
 
     series: dict[str, int]
@@ -49,10 +53,15 @@ class Names:
     position_or_step: Kind
     groups: dict[str, tuple[str, ...]]
     parts: dict[str, str]
+    unreadable: frozenset[str]
     vocabulary: Vocabulary = field(init=False)
+    part_numbers: tuple[str, ...] = field(init=False)
+    series_names: tuple[str, ...] = field(init=False)
 
     def __post_init__(self) -> None:
         self.vocabulary = Vocabulary(self.options, self.series)
+        self.part_numbers = tuple(self.parts.values())
+        self.series_names = tuple(self.series)
 
 
 def split_reference(text: str) -> tuple[str, str | None, str | None]:
@@ -68,7 +77,9 @@ def member_number(text: str) -> int | None:
     return int(text) if _DIGITS.match(text) else None
 
 
-def names_of(document: Values, reading: Reading) -> Names:
+def names_of(
+    document: Values, reading: Reading, unreadable: frozenset[str] = frozenset()
+) -> Names:
     """Collect all names; a name given twice is reported at the later place."""
     positions, steps = document["positions"], document["steps"]
     for items in (
@@ -81,20 +92,26 @@ def names_of(document: Values, reading: Reading) -> Names:
     ):
         check_unique(items, "code", reading)
     joints = document["joints"]
-    position, step = _kind("position", positions), _kind("step", steps)
+    position = _kind("position", positions, readable="positions" not in unreadable)
+    step = _kind("step", steps, readable="steps" not in unreadable)
     return Names(
         series=dict(document["family"]["series"]),
-        options={option["code"]: _words(option) for option in document["options"]},
-        sections=tuple(section["code"] for section in document["sections"]),
+        options={v["code"]: _words(v) for v in document["options"] if v["code"]},
+        sections=tuple(v["code"] for v in document["sections"] if v["code"]),
         position=position,
-        joint=_kind("joint", joints),
+        joint=_kind("joint", joints, readable="joints" not in unreadable),
         step=step,
-        position_or_step=Kind("position or step", {**step.each, **position.each}),
+        position_or_step=Kind(
+            "position or step",
+            {**step.each, **position.each},
+            position.readable and step.readable,
+        ),
         groups={
             joint["code"]: tuple(group["code"] for group in joint["groups"])
             for joint in joints
         },
         parts=_parts(document["parts"], reading),
+        unreadable=unreadable,
     )
 
 
@@ -109,8 +126,9 @@ def check_unique(items: Iterable[Values], name: str, reading: Reading) -> None:
         seen.setdefault(code, item.place)
 
 
-def _kind(says: str, items: Sequence[Values]) -> Kind:
-    return Kind(says, {item["code"]: item["each"] for item in items})
+def _kind(says: str, items: Sequence[Values], *, readable: bool) -> Kind:
+    each = {item["code"]: item["each"] for item in items if item["code"]}
+    return Kind(says, each, readable)
 
 
 def _words(option: Values) -> OptionWords:
@@ -130,6 +148,7 @@ def _parts(parts: Iterable[Values], reading: Reading) -> dict[str, str]:
                 f"{places[identity].pointer}"
             )
             reading.report(part.at("number"), "duplicate_code", says)
-        found.setdefault(identity, part["number"])
+        if identity:
+            found.setdefault(identity, part["number"])
         places.setdefault(identity, part.place)
     return found

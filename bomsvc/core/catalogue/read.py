@@ -6,6 +6,7 @@ import json
 import re
 from dataclasses import replace
 from hashlib import sha256
+from types import NoneType
 from typing import Any
 
 import rfc8785
@@ -21,17 +22,20 @@ from bomsvc.core.catalogue.build.tree import build_family, build_options, build_
 from bomsvc.core.catalogue.build.work import build_job, build_step
 from bomsvc.core.catalogue.entities import Catalogue
 from bomsvc.core.catalogue.finder import Finder
+from bomsvc.core.catalogue.forms.base import plain_text
 from bomsvc.core.catalogue.forms.records import Values
 from bomsvc.core.catalogue.likeness import expand_likes
 from bomsvc.core.catalogue.limits import Limits
 from bomsvc.core.catalogue.names import names_of
 from bomsvc.core.catalogue.reading import WHOLE, Reading
-from bomsvc.core.catalogue.shape import DOCUMENT
+from bomsvc.core.catalogue.shape import DOCUMENT, LIKENED
 from bomsvc.core.terms.json_text import read_json
 from bomsvc.core.terms.numbers import Number, Tree
 from bomsvc.core.terms.problems import BadInput, Problem, TooLarge
 
 _USUAL_LIMITS = Limits()
+_NAMED = LIKENED | {"sections": "code", "positions": "code"}
+"""Lists that other items refer to, and the field that names an item of each."""
 _DOUBTFUL = re.compile("[\U00010000-\U0010ffff]|[0-9]e-[0-9]")
 
 
@@ -51,7 +55,8 @@ def read_catalogue(tree: Tree, *, limits: Limits = _USUAL_LIMITS) -> Catalogue:
     _check_counts(document, limits)
     reading = Reading(series=_series_named(document))
     values = DOCUMENT.read(expand_likes(document, reading, limits), WHOLE, reading)
-    finder = Finder(names_of(values, reading), reading)
+    names = names_of(values, reading, _unreadable(document))
+    finder = Finder(names, reading)
     catalogue = _built(values, finder)
     reading.close()
     canonical = _bytes_of(DOCUMENT.write(values))
@@ -108,9 +113,34 @@ def _check_counts(document: dict[str, Tree], limits: Limits) -> None:
 
 
 def _series_named(document: dict[str, Tree]) -> frozenset[str]:
-    family = document.get("family")
-    series = family.get("series") if isinstance(family, dict) else None
+    series = _series(document)
     return frozenset(series) if isinstance(series, dict) else frozenset()
+
+
+def _series(document: dict[str, Tree]) -> Tree:
+    """The object of series as written; null where the family names none."""
+    family = document.get("family")
+    return family.get("series") if isinstance(family, dict) else "unreadable"
+
+
+def _unreadable(document: dict[str, Tree]) -> frozenset[str]:
+    """Names of the lists that lack a name, so that nobody can tell what they lack."""
+    lists = {
+        name for name, key in _NAMED.items() if not _is_named(document.get(name), key)
+    }
+    if not isinstance(_series(document), dict | NoneType):
+        lists.add("series")
+    return frozenset(lists)
+
+
+def _is_named(items: Tree, key: str) -> bool:
+    """Tell whether it is a list, or nothing, and every item in it has a name."""
+    if not isinstance(items, list):
+        return items is None
+    return all(
+        isinstance(item, dict) and plain_text(item.get(key)) is not None
+        for item in items
+    )
 
 
 def _built(values: Values, finder: Finder) -> Catalogue:

@@ -11,7 +11,11 @@ build must have; which options, choices and series exist is checked against a
 
 from __future__ import annotations
 
-from bomsvc.core.catalogue.conditions.parser import parse_condition, read_condition
+from bomsvc.core.catalogue.conditions.parser import (
+    ANY_OWNER,
+    parse_condition,
+    read_condition,
+)
 from bomsvc.core.catalogue.conditions.printer import print_condition
 from bomsvc.core.catalogue.conditions.tree import (
     ALWAYS,
@@ -36,6 +40,7 @@ from bomsvc.core.catalogue.conditions.vocabulary import (
 
 __all__ = [
     "ALWAYS",
+    "ANY_OWNER",
     "NEVER",
     "Always",
     "Among",

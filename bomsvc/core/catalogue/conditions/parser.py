@@ -6,6 +6,7 @@ of calls is too. Unknown words do not stop the parser: all of them are reported.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import NoReturn, cast
 
 from bomsvc.core.catalogue.conditions.lexer import (
@@ -42,11 +43,18 @@ MAX_NESTING = 64
 LAST_SERIAL = 999_999_999
 """Serials are whole numbers from 1 to this (the document format)."""
 
+ANY_OWNER = "*"
+"""As `owner_series`: the owner is not known, so any series may be its own."""
+
 _COMPARISONS = frozenset(("<", "<=", ">", ">=", "=", "!="))
 _KEYWORDS = frozenset(("and", "or", "not", "in", "always", "never"))
 _LISTED = 8
 """Up to so many known words are listed where none is near."""
 _MAX_DIGITS = 9
+
+
+Suggest = Callable[[str, tuple[str, ...]], str | None]
+"""Finds the nearest of the known words."""
 
 
 def parse_condition(
@@ -70,15 +78,19 @@ def parse_condition(
 
 
 def read_condition(
-    text: str, vocabulary: Vocabulary, *, owner_series: str | None
+    text: str,
+    vocabulary: Vocabulary,
+    *,
+    owner_series: str | None,
+    suggest: Suggest = nearest,
 ) -> Condition | tuple[ConditionError, ...]:
     """Return what `text` says, or everything that is wrong with it.
 
-    Arguments as `parse_condition`. Wrong grammar ends the reading; unknown words
-    do not, so there may be several errors.
+    Arguments as `parse_condition`; `suggest` finds the nearest known word. Wrong
+    grammar ends the reading; unknown words do not, so there may be several errors.
     """
     try:
-        parser = _Parser(text, vocabulary, owner_series)
+        parser = _Parser(text, vocabulary, owner_series, suggest)
         condition = parser.whole()
     except ConditionError as error:
         return (error,)
@@ -99,9 +111,14 @@ class _Parser:
     """The reading of one text. `next` is the next token, `index` its number."""
 
     def __init__(
-        self, text: str, vocabulary: Vocabulary, owner_series: str | None
+        self,
+        text: str,
+        vocabulary: Vocabulary,
+        owner_series: str | None,
+        suggest: Suggest,
     ) -> None:
         self.text = text
+        self.suggest = suggest
         self.tokens = tokens(text)
         self.vocabulary = vocabulary
         self.owner_series = owner_series
@@ -174,7 +191,7 @@ class _Parser:
 
     def member_is(self, series: str) -> Condition:
         """Series sign number, only inside an item of that series."""
-        if series != self.owner_series:
+        if self.owner_series not in (series, ANY_OWNER):
             self.wrong(
                 self.index,
                 f"{series} is a number only in an item with `each: {series}`"
@@ -228,7 +245,7 @@ class _Parser:
         """An option's code; None where it is unknown, which is noted."""
         option = self.vocabulary.options.get(code)
         if option is None:
-            known = tuple(self.vocabulary.options)
+            known = self.vocabulary.codes
             self.unknown(self.index, f"there is no option {code}", code, known)
         self.take()
         return option
@@ -237,7 +254,8 @@ class _Parser:
         """A choice's code."""
         choice = self.next
         if not is_word(choice) and not is_number(choice):
-            self.stop(f"a choice of {code} is due here")
+            doubled = "; write = once" if choice == "=" else ""
+            self.stop(f"a choice of {code} is due here{doubled}")
         if option is not None and choice not in option.choices:
             says = f"{code} has no choice {choice}"
             self.unknown(self.index, says, choice, option.choices)
@@ -270,7 +288,9 @@ class _Parser:
 
     def check_bare(self, code: str, option: OptionWords | None, at: int) -> None:
         """Without a member the owner's own is meant; refuse where it has none."""
-        if option is not None and option.each not in (None, self.owner_series):
+        if option is None or self.owner_series in (option.each, ANY_OWNER):
+            return
+        if option.each in self.vocabulary.series:
             self.wrong(
                 at,
                 f"{code} stands once for each {option.each}; which one: "
@@ -283,8 +303,8 @@ class _Parser:
         """Refuse a member of an option that has none, or that does not exist."""
         if option.each is None:
             self.wrong(where, f"{code} stands only once; leave out [{member}]")
-        elif isinstance(member, int):
-            last = self.vocabulary.series.get(option.each, 0)
+        elif isinstance(member, int) and option.each in self.vocabulary.series:
+            last = self.vocabulary.series[option.each]
             if not 1 <= member <= last:
                 self.wrong(where, f"{option.each} goes from 1 to {last}")
 
@@ -342,7 +362,7 @@ class _Parser:
     def unknown(
         self, index: int, message: str, word: str, known: tuple[str, ...]
     ) -> None:
-        near = nearest(word, known)
+        near = self.suggest(word, known)
         if near is not None:
             message += f"; the nearest is {near}"
         elif 0 < len(known) <= _LISTED:

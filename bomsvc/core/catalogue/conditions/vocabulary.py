@@ -23,6 +23,11 @@ class Vocabulary:
 
     options: Mapping[str, OptionWords]
     series: Mapping[str, int] = field(default_factory=dict)
+    codes: tuple[str, ...] = field(init=False)
+    """The options' codes, in document order."""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "codes", tuple(self.options))
 
 
 class ConditionError(Exception):

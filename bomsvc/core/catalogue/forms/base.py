@@ -59,19 +59,45 @@ def describe(value: Tree) -> str:
     if isinstance(value, bool):
         return f"the truth value {str(value).lower()}"
     if isinstance(value, Number):
-        return f"the number {value.text[:40]}"
+        return f"the number {shortened(value.text)}"
     if isinstance(value, str):
-        shown = value if len(value) <= _SHOWN else value[:_SHOWN] + "..."
-        return f'the text "{shown}"'
+        return f'the text "{shortened(value)}"'
     return "a list" if isinstance(value, list) else "an object"
 
 
-_SHOWN = 60
+def shortened(text: str) -> str:
+    """Return text as a sentence can show it: not long, nothing invisible in it."""
+    shown = text if len(text) <= _SHOWN else f"{text[:_SHOWN]}..."
+    return "".join(
+        char if char.isprintable() else f"\\u{ord(char):04x}" for char in shown
+    )
 
 
-def wrong_type(value: Tree, due: str, place: Place, reading: Reading) -> None:
+_SHOWN = 50
+
+
+def wrong_type(
+    value: Tree, due: str, place: Place, reading: Reading, *, advice: str = ""
+) -> None:
     """Report a value of another type than due, and how to write it."""
     says = f"{describe(value)} stands where {due} is due"
+    reading.report(place, "wrong_type", says + advice)
+
+
+def not_text(value: Tree, due: str, place: Place, reading: Reading) -> None:
+    """Report a value that is no text, and how to write it where it could be one."""
+    advice = ""
     if isinstance(value, bool):
-        says += f'; if it is meant as text, put it in quotes: "{str(value).lower()}"'
-    reading.report(place, "wrong_type", says)
+        advice = f'; if text is meant, put it in quotes: "{str(value).lower()}"'
+    wrong_type(value, due, place, reading, advice=advice)
+
+
+def not_number(value: Tree, due: str, place: Place, reading: Reading) -> None:
+    """Report a value that is no number, and how to write it where it could be one."""
+    advice = "; write it without quotes" if isinstance(value, str) else ""
+    wrong_type(value, due, place, reading, advice=advice)
+
+
+def with_article(words: str) -> str:
+    """Return words with "a" or "an" before them."""
+    return f"{'an' if words[0] in 'aeiou' else 'a'} {words}"

@@ -6,7 +6,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from bomsvc.core.catalogue.forms.base import Form, Schema, wrong_type
+from bomsvc.core.catalogue.forms.base import Form, Schema, plain_text, wrong_type
 from bomsvc.core.catalogue.reading import Place, Reading
 from bomsvc.core.terms.numbers import Tree
 
@@ -20,10 +20,12 @@ class ListOf(Form):
 
     def read(self, value: Tree, place: Place, reading: Reading) -> tuple[Any, ...]:
         if not isinstance(value, list):
-            wrong_type(value, f"a list of {self.item.says}", place, reading)
+            text = plain_text(value)
+            advice = f"; write [{text[:40]}]" if text else ""
+            wrong_type(value, "a list", place, reading, advice=advice)
             return ()
         if len(value) < self.least:
-            says = f"the list is empty; at least {self.least} is due: {self.item.says}"
+            says = f"the list is empty; at least one {self.item.says} is due"
             reading.report(place, "empty_list", says)
         read = self.item.read
         return tuple(
@@ -94,7 +96,7 @@ class Pair(Form):
         due = f"[{', '.join(self.names)}]"
         if not isinstance(value, list) or len(value) != len(self.names):
             if isinstance(value, list):
-                says = f"{len(value)} values stand where {due} is due"
+                says = f"a list of {len(value)} stands where {due} is due"
                 reading.report(place, "wrong_length", says)
             else:
                 wrong_type(value, due, place, reading)

@@ -12,6 +12,8 @@ from bomsvc.core.catalogue.forms.base import (
     Form,
     Schema,
     describe,
+    not_number,
+    not_text,
     plain_text,
     wrong_type,
 )
@@ -58,32 +60,33 @@ class Whole(Form):
 
     def read(self, value: Tree, place: Place, reading: Reading) -> int:
         if not isinstance(value, Number):
-            advice = " without quotes" if isinstance(value, str) else ""
-            wrong_type(value, f"a whole number{advice}", place, reading)
-            return self.least
+            not_number(value, self._due, place, reading)
+            return self.most
         exact = fixed_decimal(value.text)
         if exact is None or exact % 1 or not self.least <= exact <= self.most:
-            says = f"{describe(value)} is not a whole number {self._span}"
+            says = f"{describe(value)} stands where {self._due} is due"
             reading.report(place, "out_of_range", says)
-            return self.least
+            return self.most
         return int(exact)
 
     def write(self, value: int) -> Tree:
         return Number(str(value))
 
     def stand_in(self) -> int:
-        return self.least
+        return self.most
 
     def schema(self) -> Schema:
         return {"type": "integer", "minimum": self.least, "maximum": self.most}
 
     @property
-    def _span(self) -> str:
-        return f"from {self.least} to {self.most}"
+    def _due(self) -> str:
+        return self.says if self.least == self.most else f"a {self.says}"
 
     @property
     def says(self) -> str:
-        return f"whole number {self._span}"
+        if self.least == self.most:
+            return str(self.least)
+        return f"whole number from {self.least} to {self.most}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,14 +99,13 @@ class Figure(Form):
     least: str = "nought"
     _SAYS: ClassVar[dict[str, str]] = {
         "any": "a number",
-        "nought": "a number, 0 or more",
+        "nought": "a number from 0",
         "above": "a number above 0",
     }
 
     def read(self, value: Tree, place: Place, reading: Reading) -> Decimal:
         if not isinstance(value, Number):
-            advice = " without quotes" if isinstance(value, str) else ""
-            wrong_type(value, self._SAYS[self.least] + advice, place, reading)
+            not_number(value, self._SAYS[self.least], place, reading)
             return self.stand_in()
         exact = fixed_decimal(value.text)
         if exact is None or self._is_below(exact):
@@ -154,13 +156,13 @@ class Quantity(Form):
     def read(self, value: Tree, place: Place, reading: Reading) -> Decimal:
         text = plain_text(value)
         if text is None:
-            wrong_type(value, 'a quantity, such as "2",', place, reading)
+            not_text(value, 'a quantity, such as "2",', place, reading)
             return Decimal(1)
         exact = Decimal(text) if _QUANTITY.match(text) else None
         if not exact:
             says = (
-                f"{describe(text)} is not a quantity: digits above 0, at most 6 before "
-                f'and {DECIMALS} after the point, such as "2" or "0.35"'
+                f"{describe(value)} is not a quantity: above 0, at most 6 digits "
+                f'before and {DECIMALS} after the point, such as "2" or "0.35"'
             )
             reading.report(place, "bad_quantity", says)
             return Decimal(1)

@@ -6,7 +6,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from bomsvc.core.catalogue.forms.base import Form, Schema, plain_text, wrong_type
+from bomsvc.core.catalogue.forms.base import (
+    Form,
+    Schema,
+    plain_text,
+    with_article,
+    wrong_type,
+)
 from bomsvc.core.catalogue.reading import Place, Reading
 from bomsvc.core.terms.numbers import Tree
 
@@ -66,9 +72,14 @@ class Values:
 
 
 class Likened(dict[str, Tree]):
-    """A record with the fields that `like` took over, and where each was written."""
+    """A record with the fields that `like` took over, and where each was written.
+
+    Where `like` could not be followed, nothing was taken over, and fields that
+    are missing are not told as well.
+    """
 
     origins: dict[str, Place]
+    followed: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +96,7 @@ class Record(Form):
             return self.stand_in_at(place)
         before = reading.count
         origins = value.origins if isinstance(value, Likened) else None
+        followed = not isinstance(value, Likened) or value.followed
         values = Values({}, place, origins)
         fields = values.fields
         left = len(value)
@@ -96,17 +108,20 @@ class Record(Form):
                 left -= 1
             else:
                 left -= name in value
-                fields[name] = self._absent(field, place, reading)
+                fields[name] = self._absent(field, place, reading, told=followed)
         if left:
             self._refuse_unknown(value, place, reading)
-        values.sound = reading.count == before
+        values.sound = followed and reading.count == before
         return values
 
-    def _absent(self, field: Field, place: Place, reading: Reading) -> Any:  # noqa: ANN401
+    def _absent(
+        self, field: Field, place: Place, reading: Reading, *, told: bool
+    ) -> Any:  # noqa: ANN401
         if not field.required:
             return field.default
-        says = f'"{field.name}" is missing from this {self.name}: {field.form.says}'
-        reading.report(place, "missing_field", says)
+        if told:
+            says = f'"{field.name}" is missing from this {self.name}: {field.form.says}'
+            reading.report(place, "missing_field", says)
         return (
             field.form.stand_in_at(Place(place, field.name))
             if isinstance(field.form, Record)
@@ -158,7 +173,7 @@ class Record(Form):
     @property
     def title(self) -> str:
         """The record's name with its article."""
-        return f"{'an' if self.name[0] in 'aeiou' else 'a'} {self.name}"
+        return with_article(self.name)
 
     def schema(self) -> Schema:
         return {"$ref": f"#/$defs/{self.key}"}

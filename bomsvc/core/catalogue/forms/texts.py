@@ -10,7 +10,9 @@ from bomsvc.core.catalogue.forms.base import (
     Form,
     Schema,
     describe,
+    not_text,
     plain_text,
+    with_article,
     wrong_type,
 )
 from bomsvc.core.catalogue.reading import Place, Reading
@@ -46,7 +48,7 @@ class Text(Form):
     def read(self, value: Tree, place: Place, reading: Reading) -> str:
         text = plain_text(value)
         if text is None:
-            wrong_type(value, "text", place, reading)
+            not_text(value, "text", place, reading)
             return ""
         if not text.isprintable() and not self._holdable(text, place, reading):
             return ""
@@ -140,10 +142,11 @@ class Named(Form):
     def read(self, value: Tree, place: Place, reading: Reading) -> str:
         text = plain_text(value)
         if text is None:
-            wrong_type(value, self.what, place, reading)
+            not_text(value, with_article(self.what), place, reading)
             return ""
         if not text.strip():
-            reading.report(place, "blank_text", f"{self.what} is due here, not a blank")
+            says = f"{with_article(self.what)} is due here, not a blank"
+            reading.report(place, "blank_text", says)
             return ""
         return text
 
@@ -165,11 +168,11 @@ class PartNumber(Form):
     def read(self, value: Tree, place: Place, reading: Reading) -> str:
         text = plain_text(value)
         if text is None:
-            wrong_type(value, "a part number", place, reading)
+            not_text(value, "a part number", place, reading)
             return ""
         if not is_part_number(text):
             says = (
-                f"{describe(text)} is not a part number: "
+                f"{describe(value)} is not a part number: "
                 f"1 to {PART_NUMBER_LENGTH} printable characters"
             )
             reading.report(place, "bad_part_number", says)
@@ -200,7 +203,7 @@ class Words(Form):
         if text is None:
             wrong_type(value, f"one of {', '.join(self.words)}", place, reading)
         else:
-            says = f"{describe(text)} is not one of {', '.join(self.words)}"
+            says = f"{describe(value)} is not one of {', '.join(self.words)}"
             near = reading.nearest(text, self.words)
             says += f'; the nearest is "{near}"' if near else ""
             reading.report(place, "unknown_word", says, remedy=near)
