@@ -11,12 +11,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from bomsvc.core.catalogue.entities import Part, ReuseLimit
+from bomsvc.core.catalogue.entities import Part
 from bomsvc.core.logic.standing import Key, Lit
 from bomsvc.core.resolve.lines import Need, Reason
 from bomsvc.core.resolve.view import Truth, Vector
 
-Mode = Literal["renew", "check", "fastener", "freed", "single"]
+Mode = Literal["renew", "check", "fastener", "single"]
 GroupName = tuple[Key, str]
 
 
@@ -26,8 +26,7 @@ class Call:
 
     Attributes:
         mode: `renew`: whatever sits there; `check`: look at it; `fastener`: renew
-            it if single-use, else check it; `freed`: renew it if single-use, check
-            it if its reuse is limited; `single`: renew it if single-use.
+            it if single-use, else check it; `single`: renew it if single-use.
         reasons: Why, for the line.
         groups: For a part needed once per hole: only the holes of these groups;
             None: of every group that uses it.
@@ -39,29 +38,57 @@ class Call:
 
 
 @dataclass(frozen=True, slots=True)
+class Term:
+    """Calls by the case of a few conditions; without `lits`, always the same."""
+
+    lits: tuple[Lit, ...]
+    table: Mapping[Vector, tuple[Call, ...]]
+
+
+@dataclass(frozen=True, slots=True)
 class Demand:
-    """The calls for one place in each case of `lits`; without lits, always.
+    """The calls for one place: those of all terms together.
 
     `doubtful`: the calls may hold, and nobody settled in which cases.
     """
 
-    lits: tuple[Lit, ...]
-    table: Mapping[Vector, tuple[Call, ...]]
+    terms: tuple[Term, ...]
     doubtful: bool = False
+
+    @property
+    def lits(self) -> tuple[Lit, ...]:
+        """The conditions the calls depend on."""
+        return tuple(lit for term in self.terms for lit in term.lits)
 
     def at(self, truth: Truth) -> tuple[Call, ...]:
         """The calls in the case that `truth` describes."""
-        return self.table[tuple(truth(lit) for lit in self.lits)]
+        found: tuple[Call, ...] = ()
+        for term in self.terms:
+            found += term.table[tuple(truth(lit) for lit in term.lits)]
+        return found
 
 
 def always(*calls: Call) -> Demand:
     """A demand that no condition changes."""
-    return Demand((), {(): calls})
+    return Demand((Term((), {(): calls}),))
+
+
+def where(lit: Lit, *calls: Call) -> Demand:
+    """A demand in the cases in which the condition holds."""
+    return Demand((Term((lit,), {(True,): calls, (False,): ()}),))
 
 
 def perhaps(*calls: Call) -> Demand:
     """A demand that may hold in some remaining builds."""
-    return Demand((), {(): calls}, doubtful=True)
+    return Demand(always(*calls).terms, doubtful=True)
+
+
+def joined(first: Demand, second: Demand) -> Demand:
+    """Both demands for one place; what is asked for anyway is in no doubt."""
+    for one, other in ((first, second), (second, first)):
+        if one.doubtful and not other.doubtful and not other.lits:
+            return other
+    return Demand(first.terms + second.terms, first.doubtful or second.doubtful)
 
 
 def by_case(
@@ -80,7 +107,7 @@ def by_case(
         tuple(vector[column] for column in needed): merged[kind]
         for vector, kind in zip(vectors, kinds, strict=True)
     }
-    return Demand(tuple(lits[column] for column in needed), table)
+    return Demand((Term(tuple(lits[column] for column in needed), table),))
 
 
 _Kind = tuple[tuple[Mode, tuple[GroupName, ...] | None], ...]
@@ -129,28 +156,10 @@ def _merged(
     }
 
 
-def joined(first: Demand, second: Demand) -> Demand:
-    """Both demands for one place; at least one of them is unconditional.
-
-    A place that is asked for anyway is in no doubt.
-    """
-    if first.lits or first.doubtful:
-        first, second = second, first
-    if second.doubtful:
-        return first
-    plain = first.table[()]
-    return Demand(
-        second.lits, {case: plain + calls for case, calls in second.table.items()}
-    )
-
-
 def need_of(mode: Mode, part: Part) -> Need | None:
     """How this part is treated under a call of this mode; None: left as it is."""
     if mode in ("renew", "check"):
         return "renew" if mode == "renew" else "check"
     if part.reuse == "single":
         return "renew"
-    if mode == "fastener":
-        return "check"
-    limited = isinstance(part.reuse, ReuseLimit)
-    return "check" if mode == "freed" and limited else None
+    return "check" if mode == "fastener" else None

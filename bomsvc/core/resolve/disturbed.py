@@ -8,14 +8,11 @@ from bomsvc.core.logic.standing import Key, StandingJob
 from bomsvc.core.resolve.demand import Call, GroupName
 from bomsvc.core.resolve.layout import Layout
 from bomsvc.core.resolve.lines import Reason
-from bomsvc.core.work.values import Plan, PositionFreed, PositionRenewed, RenewReason
+from bomsvc.core.work.values import Plan, PositionRenewed, RenewReason
 
 WholePlace = tuple[str, Key, str]
 """Kind, key and group code ("" without a group): what a call is on."""
 Calls = dict[WholePlace, tuple[Call, ...]]
-
-_WHOLE = frozenset({"job", "renew_with", "seal_freed", "joint_opened"})
-"""Causes that renew a position entirely, whichever groups are open."""
 
 
 class _Gathering:
@@ -34,18 +31,15 @@ class _Gathering:
 def calls_of_plan(layout: Layout, plan: Plan) -> Calls:
     """Everything the plan asks for in its case.
 
-    Renewed and checked positions; what is freed (for its limited reuse); the
-    screws of opened and loosened groups; what the steps use.
+    Renewed and checked positions; the screws of opened and loosened groups; what
+    the steps use.
     """
     found = _Gathering()
     opened = {o.joint: o.by for o in plan.opened}
     disturbed = _disturbed_groups(layout, plan, opened)
-    freed = {f.position: f for f in plan.freed}
     for renewed in plan.renewed:
-        call = _renewed_call(layout, renewed, opened, disturbed, freed)
+        call = _renewed_call(layout, renewed, opened, disturbed)
         found.add(("position", renewed.position, ""), call)
-    for item in plan.freed:
-        found.add(("position", item.position, ""), _freed_call(layout, item, disturbed))
     for checked in plan.checked:
         call = Call("check", (Reason(job=checked.job),))
         found.add(("position", checked.position, ""), call)
@@ -78,14 +72,9 @@ def _renewed_call(
     renewed: PositionRenewed,
     opened: dict[Key, Key],
     disturbed: dict[GroupName, Reason],
-    freed: dict[Key, PositionFreed],
 ) -> Call:
     reasons = _told([_renew_reason(reason, opened) for reason in renewed.reasons])
-    causes = {reason.cause for reason in renewed.reasons}
-    by_step = renewed.position in freed and freed[renewed.position].how == "step"
-    groups = None
-    if not causes & _WHOLE and not by_step:
-        groups = _groups_at(layout, renewed.position, disturbed)
+    groups = _groups_at(layout, renewed.position, disturbed)
     return Call("single" if renewed.single_only else "renew", tuple(reasons), groups)
 
 
@@ -110,33 +99,13 @@ def _told(reasons: Sequence[Reason]) -> list[Reason]:
 def _groups_at(
     layout: Layout, position: Key, disturbed: Iterable[GroupName]
 ) -> tuple[GroupName, ...] | None:
-    """The disturbed groups whose holes this position serves; None: not by holes."""
-    uses = layout.hole_uses.get(position)
-    if uses is None:
-        return None
+    """The disturbed groups whose holes this position serves; None: no such group.
+
+    Washers that two joints share are renewed at the joint that was opened.
+    """
+    uses = layout.hole_uses.get(position, ())
     known = set(disturbed)
-    return tuple(use.name for use in uses if use.name in known)
-
-
-def _freed_call(
-    layout: Layout, freed: PositionFreed, disturbed: dict[GroupName, Reason]
-) -> Call:
-    groups = None
-    if freed.how != "step":
-        groups = _groups_at(layout, freed.position, disturbed)
-    return Call("freed", _freed_reasons(layout, freed, disturbed), groups)
-
-
-def _freed_reasons(
-    layout: Layout, freed: PositionFreed, disturbed: dict[GroupName, Reason]
-) -> tuple[Reason, ...]:
-    if freed.how == "step":
-        return (Reason(freed_by=freed.by),)
-    names = _groups_at(layout, freed.position, disturbed) or ()
-    found = [disturbed[name] for name in names]
-    if not found:
-        found = [Reason(joint=freed.through, opened_by=freed.by)]
-    return tuple(dict.fromkeys(found))
+    return tuple(use.name for use in uses if use.name in known) or None
 
 
 def _add_uses(layout: Layout, plan: Plan, found: _Gathering) -> None:

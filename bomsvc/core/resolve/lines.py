@@ -9,14 +9,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from bomsvc.core.fasteners.values import SizedGroup
 from bomsvc.core.logic.clash import Clash
+from bomsvc.core.logic.questions import Question, ToMeasure
 from bomsvc.core.logic.standing import Key
-
-if TYPE_CHECKING:
-    from bomsvc.core.logic.questions import Question, ToMeasure
 
 Need = Literal["renew", "check"]
 State = Literal["certain", "open"]
@@ -140,6 +138,7 @@ class Line:
 class CandidatePart:
     """A part, or the designation wanted where `part` is None."""
 
+    need: Need
     part: str | None
     qty: Decimal
     wanted: str | None = None
@@ -157,12 +156,11 @@ class Candidate:
 class OpenPlace:
     """A place that is not settled: what it may take and what decides it.
 
-    `take_all` serves "take all, return the rest": of each part the largest number
-    that any candidate takes.
+    `take_all` serves "take all, return the rest": of each part to be renewed the
+    largest number that any candidate takes.
     """
 
     place: Place
-    need: Need
     candidates: tuple[Candidate, ...]
     decided_by: tuple[Key, ...]
     waits_on: tuple[Key, ...]
@@ -303,7 +301,7 @@ class Resolved:
     Attributes:
         certain: Nothing is open.
         certain_but_measured: Something is open, and only measuring settles it.
-        open: The open places, one entry for each need.
+        open: The open places.
         questions: What to ask next, best first.
         to_measure: Options to be measured, with their bands.
         work: Steps and minutes where jobs are asked for and a way in exists.

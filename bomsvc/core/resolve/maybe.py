@@ -17,6 +17,7 @@ from bomsvc.core.resolve.view import View
 from bomsvc.core.work.case import CaseStep
 from bomsvc.core.work.shop import shop_of
 from bomsvc.core.work.survey import Survey
+from bomsvc.core.work.walk import case_of
 
 _SINGLE = ("single_freed", "single_joint")
 
@@ -26,26 +27,30 @@ def demands_perhaps(
 ) -> dict[WholePlace, Demand]:
     """The demands of the jobs: certain where they name it, else doubtful."""
     compiled = layout.compiled
-    case = Survey(shop_of(compiled), view.settled()).case(jobs, pins)
+    survey = Survey(shop_of(compiled), view.settled())
+    case = case_of(survey, jobs, pins)
     calls: dict[WholePlace, dict[Call, None]] = {}
     for step in case.steps.values():
         for place, call in _calls_of_step(layout, step):
             calls.setdefault(place, {})[call] = None
-    found = {place: perhaps(*several) for place, several in calls.items()}
+    for named, _ in case.renews:
+        for position, because in survey.renewed_with(named):
+            call = Call("renew", (Reason(renewed_with=because),))
+            calls.setdefault(_position(position), {})[call] = None
+    found = {place: perhaps(*each) for place, each in calls.items()}
     standing = [compiled.standing.jobs[key] for key in jobs]
     certain = [job for job in standing if view.state(job.exists) == "certain"]
     possible = [job for job in standing if view.state(job.exists) == "open"]
-    for place, named in calls_without_plan(layout, possible).items():
-        found.setdefault(place, perhaps(*named))
-    for place, named in calls_without_plan(layout, certain).items():
-        found[place] = always(*named)
+    for place, several in calls_without_plan(layout, possible).items():
+        found.setdefault(place, perhaps(*several))
+    for place, several in calls_without_plan(layout, certain).items():
+        found[place] = always(*several)
     return found
 
 
 def _calls_of_step(layout: Layout, step: CaseStep) -> list[tuple[WholePlace, Call]]:
     key = step.standing.key
-    freed = Call("freed", (Reason(freed_by=key),))
-    found = [(_position(item.position), freed) for item in step.freed]
+    found: list[tuple[WholePlace, Call]] = []
     for position, reason in step.renews:
         mode: Mode = "single" if reason.cause in _SINGLE else "renew"
         call = Call(mode, (Reason(freed_by=key),))

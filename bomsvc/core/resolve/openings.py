@@ -12,14 +12,11 @@ from bomsvc.core.resolve.items import Item, ItemKey
 from bomsvc.core.resolve.lines import (
     Candidate,
     CandidatePart,
-    Need,
     OpenPlace,
 )
 from bomsvc.core.resolve.listing import Deciding
 from bomsvc.core.resolve.studies import Study
 from bomsvc.core.resolve.view import View
-
-_NEEDS: tuple[Need, ...] = ("renew", "check")
 
 
 class Decisions:
@@ -48,46 +45,27 @@ class Decisions:
         return bool(keys) and self._measured.issuperset(keys)
 
     def _deciding(self, outcomes: Sequence[Outcomes]) -> tuple[Key, ...]:
-        key = tuple((o.lits, tuple(o.classes.items())) for o in outcomes)
+        key = tuple((o.lits, tuple((o.classes or {}).items())) for o in outcomes)
         if key not in self._kept:
             found = self._view.reasoner.deciding(self._view.known, outcomes)
             self._kept[key] = found
         return self._kept[key]
 
 
-def open_places(study: Study, deciding: Deciding) -> list[OpenPlace]:
-    """The place as open entries, one for each need that differs between cases."""
+def open_place(study: Study, deciding: Deciding) -> OpenPlace | None:
+    """The place as an open entry; None where every case takes the same."""
     certain = study.certain()
-    found = []
-    for need in _NEEDS:
-        if any(key[0] == need and key not in certain for key in study.taken()):
-            found.append(_open_place(study, need, certain, deciding))
-    return found
-
-
-def _open_place(
-    study: Study, need: Need, certain: set[ItemKey], deciding: Deciding
-) -> OpenPlace:
-    candidates = candidates_of(study, need, certain)
+    if certain.issuperset(study.taken()):
+        return None
+    rows = [tuple(i for i in items if i.key not in certain) for items in study.items]
+    candidates = candidates_in(rows, complete=study.complete)
     return OpenPlace(
         place=study.place,
-        need=need,
         candidates=candidates,
         decided_by=deciding.decided_by,
         waits_on=deciding.waits_on,
-        take_all=_take_all(candidates) if need == "renew" else (),
+        take_all=_take_all(candidates),
     )
-
-
-def candidates_of(
-    study: Study, need: Need, certain: set[ItemKey]
-) -> tuple[Candidate, ...]:
-    """What the place may take beside what is certain, in case order."""
-    rows = [
-        tuple(i for i in items if i.need == need and i.key not in certain)
-        for items in study.items
-    ]
-    return candidates_in(rows, complete=study.complete)
 
 
 def candidates_in(
@@ -104,23 +82,25 @@ def candidates_in(
     if not complete:
         found.setdefault((), [])
     return tuple(
-        Candidate(
-            parts=tuple(
-                CandidatePart(part, qty, wanted) for _, part, wanted, qty in key
-            ),
-            screw=candidate_figures(items),
-        )
-        for key, items in found.items()
+        Candidate(tuple(_part(key) for key in keys), candidate_figures(items))
+        for keys, items in found.items()
     )
 
 
+def _part(key: ItemKey) -> CandidatePart:
+    need, part, wanted, qty = key
+    return CandidatePart(need, part, qty, wanted)
+
+
 def _take_all(candidates: Iterable[Candidate]) -> tuple[CandidatePart, ...]:
-    """Of each part as many as any candidate takes."""
+    """Of each part to be renewed as many as any candidate takes."""
     most: dict[tuple[str | None, str | None], Decimal] = {}
     for candidate in candidates:
         for part in candidate.parts:
-            name = (part.part, part.wanted)
-            most[name] = max(part.qty, most.get(name, part.qty))
+            if part.need == "renew":
+                name = (part.part, part.wanted)
+                most[name] = max(part.qty, most.get(name, part.qty))
     return tuple(
-        CandidatePart(part, qty, wanted) for (part, wanted), qty in most.items()
+        CandidatePart("renew", part, qty, wanted)
+        for (part, wanted), qty in most.items()
     )

@@ -96,5 +96,6 @@ def not_sold_faults(lines: Iterable[Line], parts: Mapping[str, Part]) -> list[Fa
             continue
         if line.need == "renew":
             detail = f"{part.number} ({part.name}) is not sold: {part.not_sold}"
-            found[Fault("part_not_sold", str(line.places[0]), detail)] = None
+            when = line.why[0].when if line.state == "open" and line.why else None
+            found[Fault("part_not_sold", str(line.places[0]), detail, when)] = None
     return list(found)

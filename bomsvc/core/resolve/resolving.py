@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from bomsvc.core.logic.known import Known
 from bomsvc.core.logic.deciding import Outcomes
+from bomsvc.core.logic.known import Known
 from bomsvc.core.logic.reasoner import Reasoner
 from bomsvc.core.logic.standing import Key
-from bomsvc.core.resolve.demand import Call, Demand, GroupName, always, joined
+from bomsvc.core.resolve.demand import Call, Demand, GroupName, always, joined, where
 from bomsvc.core.resolve.disturbed import WholePlace
 from bomsvc.core.resolve.faults import (
     absent_faults,
@@ -37,7 +37,7 @@ from bomsvc.core.resolve.lines import (
 )
 from bomsvc.core.resolve.listing import Deciding, certain_lines, open_lines
 from bomsvc.core.resolve.maybe import demands_perhaps
-from bomsvc.core.resolve.openings import Decisions, open_places
+from bomsvc.core.resolve.openings import Decisions, open_place
 from bomsvc.core.resolve.orders import not_sold_faults, order_lines, with_orders
 from bomsvc.core.resolve.plans import Planned, demands_of, plan_cases
 from bomsvc.core.resolve.scope import Scope
@@ -152,13 +152,12 @@ class _Listing:
                 if planned.complete
                 else demands_perhaps(self._view, self._layout, jobs, self._pins)
             )
-        for place, call in self._fitted():
-            plain = always(call)
+        for place, demand in self._fitted():
             old = demands.get(place)
-            demands[place] = plain if old is None else joined(plain, old)
+            demands[place] = demand if old is None else joined(demand, old)
         return demands
 
-    def _fitted(self) -> Iterable[tuple[WholePlace, Call]]:
+    def _fitted(self) -> Iterable[tuple[WholePlace, Demand]]:
         """Places of the scopes by position, section, whole and joint."""
         standing = self._layout.compiled.standing
         scope = self._scope
@@ -166,7 +165,7 @@ class _Listing:
         keys = {*scope.positions, *sections}
         for key in standing.positions:
             if scope.whole or key in keys:
-                yield ("position", key, ""), FITTED
+                yield ("position", key, ""), always(FITTED)
         for key in standing.joints if scope.whole else scope.joints:
             asked = key in scope.joints
             yield from _joint_calls(self._layout, key, asked=asked)
@@ -229,9 +228,9 @@ class _Listing:
             if study.complete and len(study.items) == 1:
                 continue
             deciding = self._deciding(study)
-            places = open_places(study, deciding)
-            if places:
-                openings += places
+            opening = open_place(study, deciding)
+            if opening is not None:
+                openings.append(opening)
                 placed += open_lines(self._view, self._layout, study, deciding)
                 measured = measured and self._decisions.measured_only(deciding)
         placed.sort(key=lambda one: order[one[0]])
@@ -248,7 +247,7 @@ class _Listing:
             outcomes += [
                 Outcomes((lit,), {(True,): 1, (False,): 0}) for lit in planned.lits
             ]
-        kept = {(o.lits, tuple(o.classes.items())): o for o in outcomes}
+        kept = {(o.lits, tuple((o.classes or {}).items())): o for o in outcomes}
         return list(kept.values())
 
     def _work(self, planned: Planned | None) -> Work | None:
@@ -285,19 +284,20 @@ class _Listing:
 
 def _joint_calls(
     layout: Layout, key: Key, *, asked: bool
-) -> Iterable[tuple[WholePlace, Call]]:
+) -> Iterable[tuple[WholePlace, Demand]]:
     """The screws of a joint; where asked for by itself, its seals and hardware too."""
     joint = layout.compiled.standing.joints[key]
     why = (Reason(joint=key),)
     for group in joint.groups:
-        yield ("joint", key, group.code), Call("renew", why)
+        yield ("joint", key, group.code), always(Call("renew", why))
     if not asked:
         return
     for seal in joint.seals:
-        yield ("position", seal, ""), Call("renew", why)
+        yield ("position", seal, ""), where(joint.exists, Call("renew", why))
     for group in joint.groups:
         stays = group.group.stud is not None and group.group.stud.stays
         for position in hole_positions(group):
             if position != group.stud or not stays:
                 name = ((key, group.code),)
-                yield ("position", position, ""), Call("renew", why, name)
+                call = Call("renew", why, name)
+                yield ("position", position, ""), where(group.exists, call)

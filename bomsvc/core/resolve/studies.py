@@ -7,7 +7,7 @@ cases are enumerated, never whole builds.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from bomsvc.core.logic.deciding import Outcomes
@@ -23,7 +23,7 @@ from bomsvc.core.resolve.items import (
     step_items,
 )
 from bomsvc.core.resolve.layout import Layout
-from bomsvc.core.resolve.lines import Need, Place
+from bomsvc.core.resolve.lines import Place
 from bomsvc.core.resolve.sizing import Sized, combination_of, joint_literals
 from bomsvc.core.resolve.stack import Unsized
 from bomsvc.core.resolve.view import Truth, Vector, View
@@ -57,18 +57,17 @@ class Study:
         """What the place takes in any case, in order of appearance."""
         return tuple(dict.fromkeys(i.key for items in self.items for i in items))
 
-    def outcomes(self, needs: Iterable[Need] = ("renew", "check")) -> list[Outcomes]:
+    def outcomes(self) -> list[Outcomes]:
         """The partition of the cases by what is taken, for the questions.
 
         Not settled within the budget: each open condition may matter.
         """
         if not self.complete:
             return [Outcomes((lit,), {(True,): 1, (False,): 0}) for lit in self.lits]
-        wanted = set(needs)
         classes: dict[frozenset[ItemKey], int] = {}
         table: dict[Vector, int] = {}
         for vector, items in zip(self.vectors, self.items, strict=True):
-            taken = frozenset(i.key for i in items if i.need in wanted)
+            taken = frozenset(item.key for item in items)
             table[vector] = classes.setdefault(taken, len(classes))
         return [Outcomes(self.lits, table)] if len(classes) > 1 else []
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
+from bomsvc.core.catalogue.entities import ReuseLimit
 from bomsvc.core.logic.standing import Key
 from bomsvc.core.resolve.layout import Layout
 from bomsvc.core.resolve.lines import OtherWay, State, Stay, Work, WorkStep
 from bomsvc.core.resolve.plans import Planned
 from bomsvc.core.resolve.view import View
+from bomsvc.core.terms.numbers import decimal_text
 from bomsvc.core.work.values import Lifting, Plan, StepDone
 
 LIFT_CAUTION = (
@@ -148,7 +150,7 @@ def _lift_text(layout: Layout, item: Lifting) -> str:
     label = layout.compiled.standing.steps[item.step].step.label
     if item.mass_kg is None:
         return f"{label}: the mass is not known. {LIFT_CAUTION}"
-    mass = format(item.mass_kg.normalize(), "f")
+    mass = decimal_text(item.mass_kg)
     about = "" if item.stated else "up to "
     return f"{label}: lifts {about}{mass} kg. {LIFT_CAUTION}"
 
@@ -171,9 +173,22 @@ def _stays_at(view: View, layout: Layout, key: Key) -> list[Stay]:
     found = []
     for fitment in position.fitments:
         part = layout.parts[fitment.fitment.part]
-        texts = [text for text in (part.keep_matched, part.hand) if text]
-        if fitment.fitment.rank == 1 and texts:
+        limit = part.reuse if isinstance(part.reuse, ReuseLimit) else None
+        texts = [part.keep_matched, part.hand, limit and limit_text(limit)]
+        if fitment.fitment.rank == 1 and any(texts):
             state = view.state(fitment.applies)
             if state != "excluded":
-                found += [Stay(key, part.number, text, state) for text in texts]
+                found += [Stay(key, part.number, t, state) for t in texts if t]
     return found
+
+
+def limit_text(limit: ReuseLimit) -> str:
+    """Until when a part that came out may go in again."""
+    terms = []
+    if limit.max_length_mm is not None:
+        terms.append(f"no longer than {decimal_text(limit.max_length_mm)} mm")
+    if limit.max_uses is not None:
+        terms.append(f"used at most {limit.max_uses} times")
+    if limit.inspect is not None:
+        terms.append(f"inspected {limit.inspect}")
+    return f"May go in again if {', '.join(terms)}." if terms else ""

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
+from bomsvc.core.logic.questions import Question, ToMeasure
 from bomsvc.core.resolve.lines import (
     Alternate,
     Candidate,
@@ -34,9 +34,6 @@ from bomsvc.core.resolve.lines import (
 )
 from bomsvc.core.terms.numbers import decimal_text
 from bomsvc.service.replies.size import number, sized_form
-
-if TYPE_CHECKING:
-    from bomsvc.core.logic.questions import Question, ToMeasure
 
 Json = dict[str, object]
 
@@ -175,7 +172,6 @@ def _alternate_form(alternate: Alternate) -> Json:
 def _open_form(place: OpenPlace) -> Json:
     return {
         "place": place_form(place.place),
-        "need": place.need,
         "candidates": [_candidate_form(c) for c in place.candidates],
         "decided_by": list(place.decided_by),
         "waits_on": list(place.waits_on),
@@ -195,7 +191,11 @@ def _parts_form(parts: Iterable[CandidatePart]) -> list[Json]:
 
 
 def _candidate_part(part: CandidatePart) -> Json:
-    found: Json = {"part": part.part, "qty": decimal_text(part.qty)}
+    found: Json = {
+        "part": part.part,
+        "qty": decimal_text(part.qty),
+        "need": part.need,
+    }
     if part.part is None:
         found["wanted"] = part.wanted
     return found
@@ -218,10 +218,20 @@ def measure_form(measure: ToMeasure) -> Json:
     """An option to measure after strip-down, with its bands in mm."""
     return {
         "option": measure.option,
+        "label": measure.label,
         "bands": [
-            {"code": b.code, "label": b.label, "band_mm": None} for b in measure.bands
+            {
+                "code": band.code,
+                "label": band.label,
+                "band_mm": None if band.band_mm is None else _ends(band.band_mm),
+            }
+            for band in measure.bands
         ],
     }
+
+
+def _ends(band_mm: tuple[Decimal, Decimal]) -> list[int | float]:
+    return [number(end) for end in band_mm]
 
 
 def work_form(work: Work) -> Json:
