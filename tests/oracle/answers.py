@@ -8,6 +8,8 @@ Reading taken:
   in which the option is not active, as `!=` does.
 - A serial interval agrees with every serial choice that it touches.
 - A serial typed with a prefix also chooses the prefix's choice.
+- Knowing an `any` option is knowing what is there: an empty set and an option that
+  is not active look the same.
 """
 
 from __future__ import annotations
@@ -265,7 +267,7 @@ def decides(left: list[Build], keys: Iterable[str], outcome: list[Any]) -> bool:
     seen: dict[tuple[Value, ...], Any] = {}
     keys = list(keys)
     for build, result in zip(left, outcome, strict=True):
-        case = tuple(build[key] for key in keys)
+        case = tuple(build[key] or None for key in keys)
         if seen.setdefault(case, result) != result:
             return False
     return True

@@ -7,17 +7,25 @@ Reading taken:
 - Nuts, washers (per-hole layers) and studs are needed at their position, as many
   as there are holes in the groups in hand.
 - By joints, everything there is needed as `renew`, a stud that stays excepted.
+- The whole takes in the screws of all joints; sections do not.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from tests.oracle.builds import Build, Model, Tree, code_and_member, key_of
-from tests.oracle.lists import Needs, exists, fitted, item, keys_named
+from tests.oracle.builds import Build, Model, Tree, code_and_member
+from tests.oracle.lists import (
+    Needs,
+    exists,
+    fitted,
+    item,
+    keys_named,
+    keys_of,
+    without_included,
+)
 from tests.oracle.screws import Hole, NutSide, Screw, Sized, Stack, size_joint
 
 
@@ -180,8 +188,8 @@ def stud_positions(model: Model, joint: str, group: Tree) -> list[str]:
     return seen_from(model, joint, stud["position"])
 
 
-def per_hole_positions(model: Model, joint: str, group: Tree) -> list[str]:
-    """Positions of washers, nuts and studs (not those that stay) of a group."""
+def hardware(model: Model, joint: str, group: Tree) -> list[str]:
+    """Positions of a group's washers, nuts and studs: one at each hole."""
     entry = item(model, "joints", code_and_member(joint)[0])
     into = into_of(entry, group)
     names = [
@@ -191,27 +199,29 @@ def per_hole_positions(model: Model, joint: str, group: Tree) -> list[str]:
     ]
     if "nut" in into:
         names.append(into["nut"])
-    keys = [key for name in names for key in seen_from(model, joint, name)]
-    return keys + stud_positions(model, joint, group)
+    if "stud" in group:
+        names.append(group["stud"]["position"])
+    return [key for name in names for key in seen_from(model, joint, name)]
 
 
-def holes_at(
-    model: Model, build: Build, groups: Iterable[tuple[str, str]] | None = None
-) -> dict[str, int]:
-    """Number of holes that each per-hole position serves.
+def loose_hardware(model: Model, joint: str, group: Tree) -> list[str]:
+    """What comes out with a group's screws: studs that stay do not."""
+    keys = hardware(model, joint, group)
+    if "stud" not in group or stud_positions(model, joint, group):
+        return keys
+    return [k for k in keys if k not in seen_from(model, joint,
+            group["stud"]["position"])]  # fmt: skip
 
-    `groups` limits the count to some (joint, group code); None means all.
-    """
-    wanted = None if groups is None else set(groups)
+
+def holes_at(model: Model, build: Build) -> dict[str, int]:
+    """Number of holes in the build that each position of hardware serves."""
     counts: dict[str, int] = {}
-    for entry in model.doc.get("joints", []):
-        for member in model.members(entry.get("each")):
-            joint = key_of(entry["code"], member)
-            for group in groups_of(model, joint, build):
-                if wanted is not None and (joint, group["code"]) not in wanted:
-                    continue
-                for key in per_hole_positions(model, joint, group):
-                    counts[key] = counts.get(key, 0) + len(group["holes"])
+    for joint in keys_of(model, "joints"):
+        there = groups_of(model, joint, build)
+        for group in item(model, "joints", code_and_member(joint)[0])["groups"]:
+            for key in hardware(model, joint, group):
+                holes = len(group["holes"]) if group in there else 0
+                counts[key] = counts.get(key, 0) + holes
     return counts
 
 
@@ -219,7 +229,7 @@ def screw_needs(
     model: Model, joint: str, groups: list[Tree], build: Build, *, need: str = "renew"
 ) -> Needs:
     """The screws of some groups of a joint."""
-    found = sized(model, joint, build)
+    found = sized(model, joint, build) if groups else {}
     return {
         (need, _part(found[group["code"]]), ("group", f"{joint}.{group['code']}")):
             Decimal(len(group["holes"]))
@@ -228,17 +238,54 @@ def screw_needs(
     }  # fmt: skip
 
 
-def _part(one: Sized) -> str | None:
-    return one.screw.part if one.screw is not None else None
+def _part(one: Sized) -> str:
+    """A part number, or what to look for where the catalogue has none."""
+    screw = one.screw
+    if screw is None:
+        return "wanted: nothing fits"
+    designation = f"{screw.standard} - {screw.thread} x {screw.length}"
+    return screw.part or f"wanted: {designation} - {screw.property_class}"
 
 
 def hole_needs(model: Model, groups: list[tuple[str, str]], build: Build) -> Needs:
-    """Washers, nuts and studs of some groups, as many as their holes."""
-    return {
-        ("renew", part, ("position", key)): Decimal(count)
-        for key, count in holes_at(model, build, groups).items()
-        for part, _ in fitted(model, key, build)
-    }
+    """Washers, nuts and studs of some (joint, group), as many as their holes."""
+    needs: Needs = {}
+    for joint, code in groups:
+        (group,) = (g for g in groups_of(model, joint, build) if g["code"] == code)
+        for key in loose_hardware(model, joint, group):
+            for part, _ in fitted(model, key, build):
+                need = ("renew", part, ("position", key))
+                needs[need] = needs.get(need, Decimal(0)) + len(group["holes"])
+    return needs
+
+
+def sits(model: Model, position: str, build: Build) -> list[tuple[str, Decimal]]:
+    """What sits in a position; hardware as many as it has holes in the build."""
+    counts = holes_at(model, build)
+    if position not in counts:
+        return fitted(model, position, build)
+    parts = {part for part, _ in fitted(model, position, build)}
+    holes = Decimal(counts[position])
+    return [(part, holes) for part in sorted(parts) if holes]
+
+
+def fitted_needs(model: Model, scope: list[str], build: Build) -> Needs:
+    """What sits in positions, but for what other parts of the scope bring along."""
+    needs: Needs = {}
+    for position in without_included(model, scope, build):
+        for part, qty in sits(model, position, build):
+            need = ("renew", part, ("position", position))
+            needs[need] = needs.get(need, Decimal(0)) + qty
+    return needs
+
+
+def whole_needs(model: Model, build: Build) -> Needs:
+    """Everything that is fitted: all positions and all screws."""
+    needs = fitted_needs(model, keys_of(model, "positions"), build)
+    for joint in keys_of(model, "joints"):
+        groups = groups_of(model, joint, build)
+        needs.update(screw_needs(model, joint, groups, build))
+    return needs
 
 
 def joint_needs(model: Model, joints: list[str], build: Build) -> Needs:

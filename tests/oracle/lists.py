@@ -19,7 +19,7 @@ from tests.oracle.builds import Build, Model, Tree, code_and_member, key_of
 
 # (need, part, place) -> quantity; a place is ("position", key) and the like.
 Place = tuple[str, str]
-Need = tuple[str, str | None, Place]
+Need = tuple[str, str, Place]
 Needs = dict[Need, Decimal]
 
 
@@ -118,16 +118,6 @@ def without_included(model: Model, scope: list[str], build: Build) -> list[str]:
         for other in part_positions(model, part, "includes", position)
     }
     return [position for position in scope if position not in brought]
-
-
-def position_needs(model: Model, scope: list[str], build: Build) -> Needs:
-    """What a build needs in the positions of a scope."""
-    needs: Needs = {}
-    for position in without_included(model, scope, build):
-        for part, qty in fitted(model, position, build):
-            need = ("renew", part, ("position", position))
-            needs[need] = needs.get(need, Decimal(0)) + qty
-    return needs
 
 
 def certain(over: list[Needs]) -> Needs:

@@ -32,10 +32,11 @@ from tests.oracle.builds import Build, Model, code_and_member, key_of
 from tests.oracle.joints import (
     groups_of,
     hole_needs,
+    loose_hardware,
     mm,
-    per_hole_positions,
     screw_needs,
     seen_from,
+    sits,
     stud_positions,
 )
 from tests.oracle.lists import (
@@ -218,7 +219,7 @@ def setting_of(model: Model, jobs: list[str], build: Build) -> Setting:
         for group in groups_of(model, joint, build):
             loose[joint, group["code"]] = {
                 key
-                for key in per_hole_positions(model, joint, group)
+                for key in loose_hardware(model, joint, group)
                 if _there(model, "positions", key, build)
             } - studs[joint]
     positions = [k for k in keys_of(model, "positions")
@@ -394,13 +395,13 @@ def job_needs(model: Model, setting: Setting, plan: Plan, build: Build) -> Needs
 def _fitted_needs(
     model: Model, need: str, position: str, build: Build, needs: Needs
 ) -> None:
-    for part, qty in fitted(model, position, build):
+    for part, qty in sits(model, position, build):
         key = (need, part, ("position", position))
         needs[key] = needs.get(key, Decimal(0)) + qty
 
 
-def _screw_need(model: Model, part: str | None) -> str:
-    if part is None:
+def _screw_need(model: Model, part: str) -> str:
+    if part.startswith("wanted:"):
         return "renew"
     reuse = item(model, "parts", part).get("reuse", "freely")
     return "renew" if reuse == "single" else "check"

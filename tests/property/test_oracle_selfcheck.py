@@ -20,13 +20,13 @@ from tests.oracle.answers import (
 )
 from tests.oracle.builds import Build, Model, Tree, key_of, read_model, valid_builds
 from tests.oracle.documents import Knobs, document, json_text
+from tests.oracle.joints import fitted_needs
 from tests.oracle.lists import (
     Needs,
     certain,
     exists,
     fitted,
     open_places,
-    position_needs,
     position_scope,
 )
 
@@ -149,7 +149,7 @@ def test_the_least_build_takes_usual_choices_in_document_order(model: Model) -> 
 
 def _needs(model: Model, builds: list[Build]) -> list[Needs]:
     scope = position_scope(model, whole=True)
-    return [position_needs(model, scope, build) for build in builds]
+    return [fitted_needs(model, scope, build) for build in builds]
 
 
 def test_an_included_position_is_not_listed_again(model: Model) -> None:
@@ -173,7 +173,7 @@ def test_open_places_are_decided_by_the_options_that_differ(model: Model) -> Non
     left = remaining(model, {"sump": "front", "serial": 100})
     scope = position_scope(model, sections=["engine"])
     assert scope == ["pan", "plug", "shell[1]", "shell[2]"]
-    over = [position_needs(model, scope, build) for build in left]
+    over = [fitted_needs(model, scope, build) for build in left]
     assert ("renew", "D", ("position", "shell[2]")) in certain(over)
     (place,) = open_places(over)
     assert place == ("position", "shell[1]")
