@@ -241,12 +241,12 @@ def _into_through(
 
 def _shortest(lower: Fraction, bands: tuple[Band, ...]) -> Fraction:
     # The tolerance steps up with the length, so the first band that holds its own
-    # answer has the shortest nominal length.
-    for band in bands[_band_of(lower, bands) :]:
-        shortest = lower + band.minus
-        if band.upto_mm is None or shortest <= band.upto_mm:
-            return shortest
-    raise AssertionError("the last band has no end")
+    # answer has the shortest nominal length; the last band has no end.
+    return next(
+        lower + band.minus
+        for band in bands[_band_of(lower, bands) :]
+        if band.upto_mm is None or lower + band.minus <= band.upto_mm
+    )
 
 
 def _longest(upper: Fraction, bands: tuple[Band, ...]) -> Fraction:

@@ -30,14 +30,13 @@ def fewest_lengths(
     if common is not None:
         return (common,) * len(options)
     uncovered = [accepts for accepts in options if not accepts & fixed]
-    for count in range(len(uncovered) + 1):
-        sets = set(_covers(uncovered, count))
-        if sets:
-            return min(
-                (_assignment(options, bought | fixed) for bought in sets),
-                key=lambda lengths: (sum(lengths), lengths),
-            )
-    raise AssertionError("one length for each group always covers")
+    count = 0
+    while not (sets := set(_covers(uncovered, count))):
+        count += 1
+    return min(
+        (_assignment(options, bought | fixed) for bought in sets),
+        key=lambda lengths: (sum(lengths), lengths),
+    )
 
 
 def _common(options: Sequence[Lengths], fixed: Lengths) -> Fraction | None:
@@ -53,10 +52,12 @@ def _assignment(options: Sequence[Lengths], bought: Lengths) -> tuple[Fraction, 
 
 
 def _covers(uncovered: Sequence[Lengths], count: int) -> Iterator[Lengths]:
-    """Every set of `count` lengths that gives each group one it accepts."""
+    """Every set of `count` lengths that gives each group one it accepts.
+
+    No smaller set does: those were looked for before, so nothing is left over.
+    """
     if not uncovered:
-        if count == 0:
-            yield frozenset()
+        yield frozenset()
         return
     if _disjoint(uncovered) > count:
         return

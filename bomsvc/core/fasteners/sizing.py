@@ -318,7 +318,8 @@ def _findings(
         found.append(_overlap(one.group))
     if one.failure is not None:
         found.append(_failed(one, one.failure))
-    elif screw is not None:
+    else:
+        assert screw is not None, "a group without failure has a screw"
         if screw.chosen.origin == "series" and one.group.shelf is not None:
             found.append(_not_listed(one.group, screw))
         found.extend(_thin(one, bounds, screw))
