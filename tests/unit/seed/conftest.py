@@ -26,8 +26,9 @@ SEED = Path(__file__).parents[3] / "seed"
 class Demo:
     """The family as the counter meets it."""
 
-    def __init__(self) -> None:
-        self.text = (SEED / "catalogues/whimbrel.yaml").read_text(encoding="utf-8")
+    def __init__(self, text: str | None = None) -> None:
+        on_disk = SEED / "catalogues/whimbrel.yaml"
+        self.text = on_disk.read_text(encoding="utf-8") if text is None else text
         self.catalogue: Catalogue = read_document(self.text.encode(), "yaml")
         self.compiled: Compiled = compile_catalogue(self.catalogue)
         self.reasoner = Reasoner(self.compiled)

@@ -167,6 +167,57 @@ def test_a_damper_is_lifted_with_a_caution_and_its_screws_are_new(
     assert "radiator_off" in heavy
 
 
+# Story E
+
+
+def deeper_cover(demo: Demo) -> Demo:
+    """The next revision's cover, its rim 10 mm thicker, and no new screw."""
+    first = demo.text.index("  - number: W12.2010")
+    last = demo.text.index("  - number: W12.2014")
+    covers = demo.text[first:last].replace("rim: {mm: 14,", "rim: {mm: 24,")
+    return type(demo)(demo.text[:first] + covers + demo.text[last:])
+
+
+def test_a_deeper_cover_leaves_two_holes_of_the_front_take_off_without_a_screw(
+    demo: Demo,
+) -> None:
+    revised = deeper_cover(demo)
+    plain = revised.lists(
+        {"plant": "north", "drive": "none"}, joints=["front_cover_rim"]
+    )
+    assert plain.faults == ()
+    driven = revised.lists(
+        {"plant": "north", "pto": "front"}, joints=["front_cover_rim"]
+    )
+    (fault,) = driven.faults
+    assert (fault.code, fault.at) == ("screw_not_listed", "front_cover_rim.steady")
+    (short,) = (line for line in driven.lines if line.part is None)
+    assert short.qty == 2
+
+
+# Story F
+
+
+def test_moving_the_well_changes_what_hangs_in_it_and_nothing_else(
+    demo: Demo, engines: list[dict[str, Any]]
+) -> None:
+    now = on_file(engines, "N205566")
+    before = fitted(demo.lists(now, whole=True))
+    after = fitted(demo.lists({**now, "sump": "rear"}, whole=True))
+    changed = {place for place in before | after if before[place] != after[place]}
+    assert changed == {"pan", "pickup", "dipstick", "dipstick_tube"}
+
+
+def fitted(found: Resolved) -> dict[str, set[str | None]]:
+    """Parts by position, of the lines that are certain."""
+    parts: dict[str, set[str | None]] = {}
+    for line in found.lines:
+        for place in line.places:
+            if place.kind == "position" and line.state == "certain":
+                parts.setdefault(place.key, set()).add(line.part)
+    return parts
+
+
 # The rest of the menu
 
 
