@@ -30,11 +30,19 @@ def absent_faults(view: View, layout: Layout, scope: Scope) -> list[Fault]:
         *(("joint", j, standing.joints[j].exists) for j in scope.joints),
     ]
     view.look(lit for _, _, lit in asked)
+    # Who asks for all members of a series wants those that are there.
+    there = {
+        (kind, _code(key)) for kind, key, lit in asked if view.state(lit) != "excluded"
+    }
     return [
         Fault(f"{kind}_absent", key, f"This engine has no {kind} {key}.")
-        for kind, key, lit in asked
-        if view.state(lit) == "excluded"
+        for kind, key, _ in asked
+        if (kind, _code(key)) not in there
     ]
+
+
+def _code(key: Key) -> str:
+    return key.partition("[")[0]
 
 
 def position_faults(

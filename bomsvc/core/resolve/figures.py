@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from bomsvc.core.catalogue.conditions import Condition, MemberIs, print_condition
@@ -29,8 +29,16 @@ class Figures:
 
     def tightest(self) -> SizedGroup | None:
         """The form with the least margin; the first of equals."""
-        forms = [form for _, form in self.cases]
-        return min(forms, key=_room, default=None)
+        if len(self.cases) == 1:
+            return self.cases[0][1]
+        return min((form for _, form in self.cases), key=_room, default=None)
+
+    def alike(self, other: Figures) -> bool:
+        """Whether both have the same forms under the same conditions."""
+        return len(self.cases) == len(other.cases) and all(
+            ours[1] is theirs[1] and ours[0] == theirs[0]
+            for ours, theirs in zip(self.cases, other.cases, strict=True)
+        )
 
     def worded(self) -> tuple[FigureCase, ...]:
         """The cases with their conditions in canonical text; one needs no telling."""
@@ -40,6 +48,11 @@ class Figures:
             FigureCase("always" if when is None else print_condition(when), form)
             for when, form in self.cases
         )
+
+
+def different(forms: Iterable[SizedGroup]) -> list[SizedGroup]:
+    """The forms, each once, in order; equal forms are one object (`SizedJoints`)."""
+    return list({id(form): form for form in forms}.values())
 
 
 def _room(form: SizedGroup) -> tuple[int, object]:
@@ -74,14 +87,14 @@ def _figures(
     study: Study | JointStudy,
     rows: Sequence[tuple[Vector, SizedGroup]],
 ) -> Figures:
-    forms = list(dict.fromkeys(form for _, form in rows))
+    forms = different(form for _, form in rows)
     if len(forms) <= 1:
         return Figures(tuple((None, form) for form in forms))
     key = study.joint.key if isinstance(study, JointStudy) else study.place.key
     lits, vectors, texts = readable(layout, key, study.lits, [v for v, _ in rows])
     return Figures(
         tuple(
-            (condition_for(lits, vectors, [f == form for _, f in rows], texts), form)
+            (condition_for(lits, vectors, [f is form for _, f in rows], texts), form)
             for form in forms
         )
     )
@@ -92,7 +105,7 @@ def readable(
 ) -> tuple[list[Lit], list[Vector], dict[Lit, Condition]]:
     """The columns whose condition the joint itself states."""
     standing = layout.compiled.standing
-    texts = joint_conditions(standing.joints[joint], standing.positions)
+    texts = joint_conditions(standing.joints[joint], standing.positions, layout.sets)
     columns = [
         column for column, lit in enumerate(lits) if lit in texts or Lit(-lit) in texts
     ]
@@ -105,9 +118,10 @@ def figures_of_members(
 ) -> Figures:
     """The figures of a screw that several members of a series take."""
     each = [(study, figures_of(layout, study, key)) for study, key in contributions]
-    if len({figures for _, figures in each}) == 1:
-        return each[0][1]
-    found: dict[SizedGroup, list[Condition]] = {}
+    first = each[0][1]
+    if all(figures.alike(first) for _, figures in each):
+        return first
+    found: dict[int, tuple[SizedGroup, list[Condition]]] = {}
     for study, figures in each:
         standing = layout.compiled.standing.joints[study.place.key]
         assert standing.joint.each is not None
@@ -115,11 +129,13 @@ def figures_of_members(
         member = MemberIs(standing.joint.each, "=", standing.member)
         for when, form in figures.cases:
             both = member if when is None else all_hold((member, when))
-            found.setdefault(form, []).append(both)
-    return Figures(tuple((any_holds(whens), form) for form, whens in found.items()))
+            found.setdefault(id(form), (form, []))[1].append(both)
+    return Figures(tuple((any_holds(whens), form) for form, whens in found.values()))
 
 
 def candidate_figures(items: Sequence[Item]) -> SizedGroup | None:
     """The tightest figures among the items of one candidate."""
-    forms = [item.figures for item in items if item.figures is not None]
+    forms = different(i.figures for i in items if i.figures is not None)
+    if len(forms) == 1:
+        return forms[0]
     return min(forms, key=_room, default=None)

@@ -63,6 +63,7 @@ class Layout:
         hole_uses: Position key to the groups whose holes give its quantity.
         includers: Position key to the rank 1 fitments that bring its part.
         sections: Section code to the positions in it and below, document order.
+        sets: Codes of the options of which several choices may hold.
         sized: The joints' screws, each combination of parts sized once.
         plans: The jobs' plans, each case planned once.
     """
@@ -73,6 +74,7 @@ class Layout:
     hole_uses: Mapping[Key, tuple[HoleUse, ...]]
     includers: Mapping[Key, tuple[Includer, ...]]
     sections: Mapping[str, tuple[Key, ...]]
+    sets: frozenset[str]
     sized: SizedJoints
     plans: Plans
 
@@ -104,6 +106,11 @@ def _make(compiled: Compiled) -> Layout:
         hole_uses=_hole_uses(compiled),
         includers=_includers(compiled, parts),
         sections=_sections(compiled),
+        sets=frozenset(
+            option.code
+            for option in compiled.catalogue.options
+            if option.choose == "any"
+        ),
         sized=SizedJoints(parts, shelf),
         plans=Plans(compiled),
     )

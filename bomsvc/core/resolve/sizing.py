@@ -49,6 +49,7 @@ class SizedJoints:
         self._shelf = shelf
         self._sized: OrderedDict[tuple[str, Combination], Sized] = OrderedDict()
         self._bound: OrderedDict[tuple[str, Situation], Bound] = OrderedDict()
+        self._forms: dict[SizedGroup, SizedGroup] = {}
         self._lock = threading.RLock()
 
     def of(self, joint: Joint, combination: Combination) -> Sized:
@@ -66,9 +67,20 @@ class SizedJoints:
         groups = {group.code: group for group in joint.groups}
         bound = {s.group: self._one(joint, groups[s.group], s) for s in combination}
         ready = {c: b for c, b in bound.items() if isinstance(b, BoundGroup)}
-        chosen = dict(zip(ready, choose(list(ready.values())), strict=True))
+        sized = choose(list(ready.values()))
+        chosen = {c: self._one_form(s) for c, s in zip(ready, sized, strict=True)}
         unsized = {c: b for c, b in bound.items() if isinstance(b, Unsized)}
         return {s.group: chosen.get(s.group) or unsized[s.group] for s in combination}
+
+    def _one_form(self, sized: SizedGroup) -> SizedGroup:
+        """The one object that stands for all equal forms.
+
+        Whoever compares forms may then compare identities, which is a hundred times
+        faster than comparing all their fractions.
+        """
+        if len(self._forms) > _KEPT:
+            self._forms.clear()
+        return self._forms.setdefault(sized, sized)
 
     def _one(self, joint: Joint, group: Group, situation: Situation) -> Bound:
         key = (joint.code, situation)

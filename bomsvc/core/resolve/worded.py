@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from bomsvc.core.catalogue.conditions import (
     ALWAYS,
+    Among,
     And,
     Condition,
     Not,
@@ -31,6 +32,28 @@ def all_hold(conditions: Iterable[Condition]) -> Condition:
         inner = condition.terms if isinstance(condition, And) else (condition,)
         terms.update((t, None) for t in inner if not isinstance(t, Always))
     return _chain(tuple(terms), And, ALWAYS)
+
+
+def plainly(condition: Condition, sets: frozenset[str]) -> Condition:
+    """The condition without "not a" where "b" of the same option says so already.
+
+    `sets`: options of which several choices may hold, so that one says nothing of
+    another.
+    """
+    if not isinstance(condition, And):
+        return condition
+    said = [t for t in condition.terms if isinstance(t, Among) and t.option not in sets]
+    return all_hold(t for t in condition.terms if not any(_denies(s, t) for s in said))
+
+
+def _denies(said: Among, term: Condition) -> bool:
+    return (
+        isinstance(term, Not)
+        and isinstance(term.term, Among)
+        and (term.term.option, term.term.member) == (said.option, said.member)
+        and said.member not in ("all", "any")
+        and not set(term.term.choices) & set(said.choices)
+    )
 
 
 def any_holds(conditions: Iterable[Condition]) -> Condition:
@@ -134,9 +157,14 @@ def _irredundant(terms: list[tuple[Term, int]], inside: int) -> list[Term]:
 
 
 def joint_conditions(
-    joint: StandingJoint, positions: Mapping[str, StandingPosition]
+    joint: StandingJoint,
+    positions: Mapping[str, StandingPosition],
+    sets: frozenset[str],
 ) -> dict[Lit, Condition]:
-    """The document's condition behind each literal of the joint's stacks."""
+    """The document's condition behind each literal of the joint's stacks.
+
+    `sets`: codes of the options of which several choices may hold.
+    """
     texts: dict[Lit, Condition] = {}
     for group in joint.groups:
         stands = all_hold((joint.joint.exists, group.group.exists))
@@ -147,7 +175,7 @@ def joint_conditions(
             texts.update(_new(texts, position_conditions(positions[key])))
         for standing, stated in zip(group.stated, group.group.stated, strict=True):
             texts.setdefault(standing.applies, all_hold((stands, stated.when)))
-    return texts
+    return {lit: plainly(text, sets) for lit, text in texts.items()}
 
 
 def position_conditions(position: StandingPosition) -> dict[Lit, Condition]:
