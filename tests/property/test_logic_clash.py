@@ -14,7 +14,7 @@ from tests.unit.logic.asking import Ask, agrees, random_ask
 from tests.unit.logic.listing import Listed, Listing, value_literals
 
 seeds = st.integers(0, 10**9)
-many = settings(max_examples=250, deadline=None)
+many = settings(max_examples=100, deadline=None)
 
 
 def clashing(seed: int) -> Ask | None:

@@ -12,7 +12,7 @@ from tests.unit.logic.asking import Ask, conditions_of, random_ask
 from tests.unit.logic.listing import Listed, rest_form, value_literals
 
 seeds = st.integers(0, 10**9)
-many = settings(max_examples=250, deadline=None)
+many = settings(max_examples=100, deadline=None)
 
 
 @many

@@ -13,7 +13,7 @@ from bomsvc.core.logic.gates import negated
 from bomsvc.core.logic.known import SOURCES, Entry, Known, Source
 from bomsvc.core.logic.serial_answers import SerialMistake, read_serial
 from bomsvc.core.logic.serials import SERIAL
-from bomsvc.core.logic.standing import Key, Lit
+from bomsvc.core.logic.standing import TRUE, Key, Lit
 from bomsvc.core.logic.tree import StandingOption
 from bomsvc.core.terms.pointers import join
 from bomsvc.core.terms.problems import BadInput, Problem
@@ -186,7 +186,7 @@ class _AnswerReader:
                 pointers = [join(place, index) for index in range(len(words))]
                 return [negated(x) for x in self._listed(option, words, pointers)]
             case {"fitted": bool() as fitted, **rest} if not rest:
-                return [option.active if fitted else negated(option.active)]
+                return _fitted(option, fitted=fitted)
         self._problem(
             pointer,
             "answer_form",
@@ -205,8 +205,8 @@ class _AnswerReader:
             case {"fitted": bool() as fitted, **rest} if not (
                 rest or "fitted" in option.choices
             ):
-                lit = option.active if fitted else negated(option.active)
-                return [self._entry(option.key, option.key, [lit], value)]
+                lits = _fitted(option, fitted=fitted)
+                return [self._entry(option.key, option.key, lits, value)]
             case Mapping() if value:
                 return self._each_choice(option, value, pointer)
         self._problem(
@@ -295,3 +295,10 @@ class _AnswerReader:
         if high + 1 < len(thresholds):
             ends.append(negated(thresholds[high + 1]))
         return ends
+
+
+def _fitted(option: StandingOption, *, fitted: bool) -> list[Lit]:
+    """Return what (not) being there says; of an option always there, "yes" nothing."""
+    if option.active == TRUE and fitted:
+        return []
+    return [option.active if fitted else negated(option.active)]

@@ -1,10 +1,10 @@
 """What each core variable can still be, exactly: the backbone under assumptions.
 
-A pool of known builds shows most of what is possible; unit propagation shows most
-of what is not; the rest is settled by asking for "any value not yet seen" until
-there is none. Every proven impossibility comes from the solver's verdict.
-(Backbones by chunking: Janota, Lynce, Marques-Silva, "Algorithms for computing
-backbones of propositional formulae", AI Communications 28, 2015.)
+Known builds show most of what is possible; unit propagation shows most of what is
+not; the rest is settled by asking for "any value not yet seen" until there is none.
+Every proven impossibility comes from the solver's verdict. (Backbones by chunking:
+M. Janota, I. Lynce, J. Marques-Silva, "Algorithms for computing backbones of
+propositional formulae", AI Communications 28, 2015.)
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bomsvc.core.logic.engine import Engine
+from bomsvc.core.logic.residual import Residual
 from bomsvc.core.logic.standing import TRUE
 
 Flags = NDArray[np.bool_]
@@ -34,46 +35,39 @@ class Domain:
 
 
 def domain_of(
-    engine: Engine, assumptions: Sequence[int], wider: Domain | None = None
+    engine: Engine,
+    residual: Residual,
+    assumptions: Sequence[int],
+    wider: Domain | None = None,
 ) -> Domain | None:
     """Return the exact domain of every core variable; None without any build.
 
     Args:
         engine: The rules in force.
+        residual: The same rules, to be cut by what is settled.
         assumptions: Core literals that are known.
         wider: The domain under some of these assumptions; it only saves work.
     """
-    lits = [TRUE, *assumptions]
-    can_hold, can_fail = engine.pool.seen(engine.pool.matching(lits))
-    if not (can_hold[TRUE] or _first_build(engine, assumptions, can_hold, can_fail)):
+    if not engine.solve([TRUE, *assumptions]):
         return None
+    engine.found()
     cannot_hold, cannot_fail = _refuted(engine, assumptions, wider)
+    settled = cannot_fail.astype(np.int8) - cannot_hold.astype(np.int8)
+    can_hold, can_fail = residual.seen(engine.pool, settled)
     while rest := _unsettled(can_hold | cannot_hold, can_fail | cannot_fail):
         build = _one_more(engine, assumptions, rest)
         if build is None:
             break
-        _absorb(build, can_hold, can_fail)
+        can_hold |= build
+        can_fail |= ~build
     return Domain(can_hold, can_fail)
-
-
-def _first_build(
-    engine: Engine, assumptions: Sequence[int], can_hold: Flags, can_fail: Flags
-) -> bool:
-    if not engine.solve(assumptions):
-        return False
-    _absorb(engine.found(), can_hold, can_fail)
-    return True
-
-
-def _absorb(values: Flags, can_hold: Flags, can_fail: Flags) -> None:
-    can_hold |= values
-    can_fail |= ~values
 
 
 def _refuted(
     engine: Engine, assumptions: Sequence[int], wider: Domain | None
 ) -> tuple[Flags, Flags]:
-    forced = np.array(engine.implied(assumptions), dtype=np.intp)
+    """Return what cannot hold, cannot fail; index 0 stands for both."""
+    forced = np.array([TRUE, *engine.implied(assumptions)], dtype=np.intp)
     cannot_hold, cannot_fail = engine.pool.blank(), engine.pool.blank()
     cannot_fail[forced[forced > 0]] = True
     cannot_hold[-forced[forced < 0]] = True

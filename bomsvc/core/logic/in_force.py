@@ -15,6 +15,7 @@ from bomsvc.core.logic.engine import Engine
 from bomsvc.core.logic.gates import Clause
 from bomsvc.core.logic.memo import Memo
 from bomsvc.core.logic.pool import Pool
+from bomsvc.core.logic.residual import Residual
 from bomsvc.core.logic.standing import TRUE, Key, Lit
 from bomsvc.core.logic.table import Table
 
@@ -38,6 +39,7 @@ class InForce:
     options: Engine
     conditions: Engine
     pool: Pool
+    residual: Residual
     domains: Memo[Domain | None] = field(default_factory=lambda: Memo(_DOMAINS_KEPT))
     tables: Memo[Table] = field(default_factory=lambda: Memo(_TABLES_KEPT))
     last: tuple[Assumptions, Domain] | None = None
@@ -113,7 +115,7 @@ class InForce:
         wider = None
         if self.last is not None and set(self.last[0]) <= set(assumptions):
             wider = self.last[1]
-        domain = domain_of(self.options, assumptions, wider)
+        domain = domain_of(self.options, self.residual, assumptions, wider)
         if domain is not None:
             self.last = (assumptions, domain)
         return domain
@@ -158,4 +160,11 @@ def rules_in_force(
     def engine() -> Engine:
         return Engine(compiled.model, rules, pool, solver=solver, budget=budget)
 
-    return InForce(compiled, tuple(rules), engine(), engine(), pool)
+    return InForce(
+        compiled,
+        tuple(rules),
+        engine(),
+        engine(),
+        pool,
+        Residual(compiled.model, rules),
+    )

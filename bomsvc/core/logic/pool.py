@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 Words = NDArray[np.uint64]
 _WORD = 64
+_ALL = np.uint64((1 << 64) - 1)
 
 
 class Pool:
@@ -52,12 +53,29 @@ class Pool:
         mask &= ~np.bitwise_or.reduce(failed, axis=0)
         return mask
 
-    def seen(self, mask: Words) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-        """Return, per variable, whether some masked build has it true, false."""
-        words = np.flatnonzero(mask)
-        bits = self._bits[:, words]
-        some = mask[words]
-        return (bits & some != 0).any(axis=1), (~bits & some != 0).any(axis=1)
+    def agreeing(
+        self, owners: NDArray[np.intp], lits: NDArray[np.intp], count: int
+    ) -> Words:
+        """Return, per owner 0..count-1, which builds have all the owner's literals.
+
+        `owners` is rising, one for each literal.
+        """
+        masks = np.repeat(self._used[None], count, axis=0)
+        if len(lits):
+            bits = self._bits[np.abs(lits)]
+            bits[lits < 0] ^= _ALL
+            starts = np.flatnonzero(np.diff(owners, prepend=-1))
+            masks[owners[starts]] &= np.bitwise_and.reduceat(bits, starts, axis=0)
+        return masks
+
+    def seen_by(self, masks: Words) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+        """Return whether some build has each variable true, false.
+
+        `masks`: one row per variable (more are ignored), the builds that count.
+        """
+        some = masks[: self._core + 1]
+        held = self._bits & some
+        return (held != 0).any(axis=1), (held != some).any(axis=1)
 
     def words(self, mask: Words, most: int = 4) -> tuple[Words, Words]:
         """Return core values and mask, restricted to at most `most` used words."""

@@ -21,7 +21,7 @@ from bomsvc.core.logic.counting import count_builds
 from bomsvc.core.logic.covers import Cover, find_cover
 from bomsvc.core.logic.deciding import Decider, Outcomes
 from bomsvc.core.logic.full_builds import build_from
-from bomsvc.core.logic.identified import Identified, all_options
+from bomsvc.core.logic.identified import Identified, Sheet
 from bomsvc.core.logic.in_force import InForce, State, rules_in_force
 from bomsvc.core.logic.known import Known
 from bomsvc.core.logic.memo import Memo
@@ -65,6 +65,7 @@ class Reasoner:
         self._counts: Memo[int | None] = Memo(_ANSWERS_KEPT)
         self._deciding: Memo[tuple[Key, ...]] = Memo(_ANSWERS_KEPT)
         self._deciders: Memo[Decider] = Memo(_IN_FORCE_KEPT)
+        self._sheet = Sheet(compiled)
         self._blame: Blame | None = None
 
     def consistent(self, known: Known) -> bool:
@@ -152,7 +153,7 @@ class Reasoner:
         with self._lock:
             domain = self._rules(known).domain(known.assumptions)
             whys = {} if domain is None else self._whys(known, explain)
-            options = all_options(self.compiled, domain, known, whys)
+            options = self._sheet.options(domain, known, whys)
             left = self.count(known)
             clash = self.clash(known) if domain is None else None
             return Identified(domain is not None, options, left, clash)

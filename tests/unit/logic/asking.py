@@ -49,9 +49,7 @@ def random_answers(
 def agrees(build: Listed, answers: Mapping[str, Any]) -> bool:
     """Whether a listed build is what the answers say."""
     return all(
-        _serial_agrees(build, value)
-        if key == "serial"
-        else _agrees(build[key], value)
+        _serial_agrees(build, value) if key == "serial" else _agrees(build[key], value)
         for key, value in answers.items()
     )
 
@@ -140,4 +138,3 @@ def conditions_of(ask: Ask) -> list[tuple[Lit, list[bool]]]:
             ]
             found.append((f.applies, truths))
     return found
-

@@ -106,7 +106,9 @@ def random_family(seed: int, *, most_options: int = 4) -> Catalogue:
     )
     positions = (
         Position("slot", "Slot", "top", exists=random_condition(draw, options, 1)),
-        Position("row", "Row", "top", SERIES, random_condition(draw, options, 1, SERIES)),
+        Position(
+            "row", "Row", "top", SERIES, random_condition(draw, options, 1, SERIES)
+        ),
     )
     fitments = tuple(
         Fitment(
