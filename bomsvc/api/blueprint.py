@@ -29,7 +29,7 @@ def api_blueprint(
                 endpoint=_endpoint(operation, suffix),
                 view_func=view,
                 methods=[operation.method],
-                defaults=None if suffix is None else {"suffix": suffix},
+                defaults={} if suffix is None else {"suffix": suffix},
             )
     return blueprint
 

@@ -6,10 +6,11 @@ without it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from typing import TypeVar
 
 from bomsvc.core.logic.answers import read_answers
 from bomsvc.core.logic.budget import Unsettled
@@ -32,6 +33,7 @@ from bomsvc.service.replies.resolve import resolve_reply
 from bomsvc.service.shapes import revision_name
 
 SERIAL = "serial"
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,19 +92,32 @@ def stand_at(desk: Desk, uow: UnitOfWork, family: str, asked: Asked) -> Stand:
         Missing, Conflict: No such family or revision, or none published.
         BadInput: Answers, sources or waived rules that cannot be read.
     """
-    head = revision_in_force(uow, family, asked.revision)
+    return _stand(*reach(desk, uow, family, asked.revision), asked)
+
+
+def reach(
+    desk: Desk, uow: UnitOfWork, family: str, number: int | None
+) -> tuple[RevisionHead, Reasoner]:
+    """Find the revision and compile it where needed.
+
+    Raises:
+        Missing, Conflict: No such family or revision, or none published.
+    """
+    head = revision_in_force(uow, family, number)
     reasoner = desk.reasoners.compiled_for(
         head.digest,
         lambda: catalogue_of(head, uow.revisions.document(family, head.number)),
     )
+    return head, reasoner
+
+
+def _stand(head: RevisionHead, reasoner: Reasoner, asked: Asked) -> Stand:
     merged = with_engine(asked)
+    answers = plain_answers(merged.answers)
     known = read_answers(
-        reasoner.compiled,
-        plain_answers(merged.answers),
-        sources=merged.sources,
-        waive=merged.waive,
+        reasoner.compiled, answers, sources=merged.sources, waive=merged.waive
     )
-    typed = plain_answers(merged.answers).get(SERIAL)
+    typed = answers.get(SERIAL)
     serial = str(typed) if isinstance(typed, int | str) else None
     return Stand(head, reasoner, known, serial)
 
@@ -210,15 +225,43 @@ def resolve_build(
         Clashing: The answers contradict one another, so there is no list.
     """
     with desk.store.read() as uow:
-        stand = stand_at(desk, uow, family, asked)
-    compiled = stand.reasoner.compiled
-    wanted = read_scope(compiled, scope)
-    pinned = read_by_way_of(compiled, list(by_way_of))
+        head, reasoner = reach(desk, uow, family, asked.revision)
+    problems = Problems()
+    stand = problems.keep(lambda: _stand(head, reasoner, asked))
+    wanted = problems.keep(lambda: read_scope(reasoner.compiled, scope))
+    pinned = problems.keep(lambda: read_by_way_of(reasoner.compiled, [*by_way_of]))
+    problems.raise_any()
+    assert stand is not None, "a request without problems has its answers"
+    assert wanted is not None, "a request without problems has its scope"
     refuse_clash(stand)
     with _settled():
-        resolved = resolve(stand.reasoner, stand.known, wanted, by_way_of=pinned)
+        resolved = resolve(reasoner, stand.known, wanted, by_way_of=pinned or ())
     assert not isinstance(resolved, CoreClash), "a clash was refused before"
     return Listed(stand, wanted, resolved)
+
+
+class Problems:
+    """Collects what several readers refuse, to tell all of it at once."""
+
+    def __init__(self) -> None:
+        self._found: list[Problem] = []
+
+    def keep(self, read: Callable[[], T]) -> T | None:
+        """Return what `read` gives, or None and keep what it refuses."""
+        try:
+            return read()
+        except BadInput as bad:
+            self._found.extend(bad.problems)
+            return None
+
+    def raise_any(self) -> None:
+        """Raise everything that was refused, if anything was.
+
+        Raises:
+            BadInput: With every problem kept.
+        """
+        if self._found:
+            raise BadInput(self._found)
 
 
 def refuse_clash(stand: Stand) -> None:

@@ -160,7 +160,7 @@ def _written(
 ) -> EngineOnFile:
     return replace(
         engine,
-        answers=dict(entry.answers),
+        answers=_without_serial(engine, entry.answers),
         sources=dict(entry.sources),
         waived=entry.waive,
         deviations=entry.deviations,
@@ -172,12 +172,24 @@ def _written(
     )
 
 
+def _without_serial(
+    engine: EngineOnFile, answers: Mapping[str, object]
+) -> dict[str, object]:
+    """Leave out the serial, which the engine is known by, where it agrees."""
+    kept = dict(answers)
+    typed = kept.pop("serial", None)
+    if typed is not None:
+        _serial, number = read_serial(str(typed), pointer="/answers/serial")
+        if number != engine.serial_number:
+            detail = f"This engine's serial is {engine.serial}, not {typed}."
+            remedy = "Leave the serial out of the answers."
+            problem = Problem("/answers/serial", detail, "serial", remedy=remedy)
+            raise BadInput([problem])
+    return kept
+
+
 def _refuse_untrue(desk: Desk, uow: UnitOfWork, engine: EngineOnFile) -> None:
     """Read the answers against the published revision and refuse contradictions."""
-    if "serial" in engine.answers:
-        detail = "The serial of an engine on file is not among its answers."
-        remedy = "Leave it out; it is known by the engine itself."
-        raise BadInput([Problem("/answers/serial", detail, "serial", remedy=remedy)])
     stand = stand_at(desk, uow, engine.family, Asked(engine=engine))
     refuse_clash(stand)
 

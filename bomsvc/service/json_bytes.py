@@ -13,10 +13,13 @@ import orjson
 
 from bomsvc.core.terms.numbers import Number, decimal_text
 
+# A `Number` is a dataclass, which orjson would otherwise write as an object.
+_OPTIONS = orjson.OPT_NON_STR_KEYS | orjson.OPT_PASSTHROUGH_DATACLASS
+
 
 def encode_json(value: object) -> bytes:
     """Return `value` as UTF-8 JSON without blanks, keys in their order."""
-    return orjson.dumps(value, default=_exact, option=orjson.OPT_NON_STR_KEYS)
+    return orjson.dumps(value, default=_exact, option=_OPTIONS)
 
 
 def encode_text(value: object) -> str:

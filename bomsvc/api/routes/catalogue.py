@@ -15,9 +15,8 @@ from bomsvc.api.paging import (
 )
 from bomsvc.api.pipeline import negotiated
 from bomsvc.core.catalogue import Catalogue, Limits
-from bomsvc.core.terms.json_text import read_json
+from bomsvc.exports.documents import document_yaml
 from bomsvc.intake.document import read_document as read_text
-from bomsvc.intake.yaml_text import write_yaml
 from bomsvc.service.catalogues import (
     create_draft,
     delete_draft,
@@ -101,8 +100,8 @@ def get_revision(call: Call) -> Reply:
     if media == JSON:
         tag = f"{head.tag}.json"
         return Reply(body=document, headers=headers, tag=tag, filename=f"{name}.json")
-    text = write_yaml(read_json(document)).encode()
     tag = f"{head.tag}.yaml"
+    text = document_yaml(document)
     return Reply(
         body=text, media=YAML, headers=headers, tag=tag, filename=f"{name}.yaml"
     )
