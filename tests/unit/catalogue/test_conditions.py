@@ -57,7 +57,9 @@ def parsed(text: str, owner_series: str | None = None) -> Condition:
         ("serial != 007", SerialIs("!=", 7)),
         ("main_size[4] = us25", Among("main_size", ("us25",), 4)),
         ("main_size[all] = std", Among("main_size", ("std",), "all")),
-        ("main_size[any] != std", Not(Among("main_size", ("std",), "any"))),
+        ("main_size[any] != std", Not(Among("main_size", ("std",), "all"))),
+        ("main_size[all] != std", Not(Among("main_size", ("std",), "any"))),
+        ("main_size[2] != std", Not(Among("main_size", ("std",), 2))),
         ("lost = a", Among("lost", ("a",))),
         ("lost[99] = a", Among("lost", ("a",), 99)),
         ("not not sump = rear", Not(Not(REAR))),
@@ -139,6 +141,13 @@ sump has no choice reer; the nearest is rear
         """\
 there is no option smup; the nearest is sump
     smup = rear
+    ^^^^""",
+    ),
+    (
+        "smup[4] = rear",
+        """\
+there is no option smup; the nearest is sump
+    smup[4] = rear
     ^^^^""",
     ),
     (

@@ -30,6 +30,7 @@ from bomsvc.core.catalogue.conditions.tree import (
     Not,
     Or,
     SerialIs,
+    unlike,
 )
 from bomsvc.core.catalogue.conditions.vocabulary import (
     ConditionError,
@@ -201,7 +202,10 @@ class _Parser:
         return MemberIs(series, self.sign(), self.number())
 
     def choosing(self, code: str) -> Condition:
-        """Choosing := option member? (("=" | "!=") choice | among)."""
+        """Choosing := option member? (("=" | "!=") choice | among).
+
+        `o[any] != c` speaks of some member, `o[all] != c` of every one.
+        """
         at = self.index
         option = self.option(code)
         member = self.member(code, option, at)
@@ -210,7 +214,7 @@ class _Parser:
         if self.accept("in"):
             return Among(code, self.among(code, option), member)
         if self.accept("!="):
-            return Not(Among(code, (self.choice(code, option),), member))
+            return unlike(code, self.choice(code, option), member)
         return self.stop(self._after_option(code))
 
     def among(self, code: str, option: OptionWords | None) -> tuple[str, ...]:
@@ -324,11 +328,10 @@ class _Parser:
             self.wrong(0, says)
 
     def take(self) -> str:
-        """Return the next token and go beyond it; never beyond the end."""
+        """Return the next token, which is not the end, and go beyond it."""
         taken = self.next
-        if taken != END:
-            self.index += 1
-            self.next = self.tokens[self.index]
+        self.index += 1
+        self.next = self.tokens[self.index]
         return taken
 
     def accept(self, text: str) -> bool:

@@ -6,6 +6,8 @@ text. `in` stays `in`; the opposite of one choice is printed `!=`.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bomsvc.core.catalogue.conditions.tree import (
     Always,
     Among,
@@ -16,6 +18,7 @@ from bomsvc.core.catalogue.conditions.tree import (
     Not,
     Or,
     SerialIs,
+    unlike_member,
 )
 
 
@@ -39,7 +42,8 @@ def _inside_and(term: Condition) -> str:
 
 def _opposite(term: Condition) -> str:
     if isinstance(term, Among) and len(term.choices) == 1:
-        return f"{_name(term)} != {term.choices[0]}"
+        named = replace(term, member=unlike_member(term))
+        return f"{_name(named)} != {term.choices[0]}"
     text = print_condition(term)
     return f"not ({text})" if isinstance(term, And | Or) else f"not {text}"
 

@@ -25,7 +25,7 @@ class Among:
     """The option has one of these choices: `o = c` (one), `o in (c, d)` (many).
 
     For a choose-any option: at least one of them is among the chosen.
-    `o != c` is `Not(Among(o, (c,)))`.
+    `o != c` is `Not(Among(o, (c,)))`; over a series see `unlike`.
     """
 
     option: str
@@ -75,3 +75,20 @@ Condition = Always | Never | Among | SerialIs | MemberIs | Not | And | Or
 
 ALWAYS = Always()
 NEVER = Never()
+
+
+_OPPOSITE: dict[Member, Member] = {"any": "all", "all": "any"}
+
+
+def unlike(option: str, choice: str, member: Member) -> Not:
+    """Return `option[member] != choice`.
+
+    The quantifier stays outermost, as an editor means it: some member is not
+    `choice` exactly when not all are.
+    """
+    return Not(Among(option, (choice,), _OPPOSITE.get(member, member)))
+
+
+def unlike_member(among: Among) -> Member:
+    """Return the member that `unlike` was given for the term it negates."""
+    return _OPPOSITE.get(among.member, among.member)
