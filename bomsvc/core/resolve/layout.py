@@ -8,7 +8,7 @@ from __future__ import annotations
 import threading
 from collections import Counter, OrderedDict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bomsvc.core.catalogue.entities import Part
 from bomsvc.core.fasteners.values import Shelf
@@ -17,6 +17,7 @@ from bomsvc.core.logic.standing import (
     Key,
     StandingFitment,
     StandingGroup,
+    StandingJob,
     StandingJoint,
 )
 from bomsvc.core.resolve.planner import Plans
@@ -93,6 +94,17 @@ def layout_of(compiled: Compiled) -> Layout:
         while len(_layouts) > _KEPT:
             _layouts.popitem(last=False)
     return made
+
+
+def with_job(layout: Layout, job: StandingJob) -> Layout:
+    """The same look-ups on a catalogue that has one more job, by its key.
+
+    For work that no job of the menu names, such as a conversion.
+    """
+    standing = layout.compiled.standing
+    jobs = {**standing.jobs, job.key: job}
+    compiled = replace(layout.compiled, standing=replace(standing, jobs=jobs))
+    return replace(layout, compiled=compiled, plans=Plans(compiled))
 
 
 def _make(compiled: Compiled) -> Layout:

@@ -82,7 +82,7 @@ def resolve(
         return Clashing(reasoner.clash(known))
     layout = layout_of(reasoner.compiled)
     view = View(reasoner, known)
-    return _Listing(view, layout, scope, tuple(by_way_of)).resolved()
+    return Listing(view, layout, scope, pins=tuple(by_way_of)).resolved()
 
 
 @dataclass(slots=True)
@@ -99,19 +99,34 @@ class _Found:
         return [*self.positions, *groups, *self.steps]
 
 
-class _Listing:
-    """One scope on one view, from demands to the list."""
+class Listing:
+    """One scope on one view, from demands to the list.
+
+    `more`: demands beside those of the scope, by place.
+    """
 
     def __init__(
-        self, view: View, layout: Layout, scope: Scope, pins: tuple[Key, ...]
+        self,
+        view: View,
+        layout: Layout,
+        scope: Scope,
+        *,
+        pins: tuple[Key, ...] = (),
+        more: Mapping[WholePlace, Demand] | None = None,
     ) -> None:
         self._view = view
         self._layout = layout
         self._scope = scope
         self._pins = pins
+        self._more = more or {}
         self._decisions = Decisions(view)
 
+    def studies(self) -> list[Study]:
+        """Every place of the scope, studied; the order is that of the list."""
+        return self._study(self._demands(self._planned())).places()
+
     def resolved(self) -> Resolved:
+        """The list."""
         planned = self._planned()
         demands = self._demands(planned)
         found = self._study(demands)
@@ -152,7 +167,7 @@ class _Listing:
                 if planned.complete
                 else demands_perhaps(self._view, self._layout, jobs, self._pins)
             )
-        for place, demand in self._fitted():
+        for place, demand in (*self._fitted(), *self._more.items()):
             old = demands.get(place)
             demands[place] = demand if old is None else joined(demand, old)
         return demands

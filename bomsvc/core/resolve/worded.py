@@ -62,7 +62,22 @@ def any_holds(conditions: Iterable[Condition]) -> Condition:
     for condition in conditions:
         inner = condition.terms if isinstance(condition, Or) else (condition,)
         terms.update((t, None) for t in inner)
-    return ALWAYS if ALWAYS in terms else _chain(tuple(terms), Or, ALWAYS)
+    return ALWAYS if ALWAYS in terms else _chain(_together(terms), Or, ALWAYS)
+
+
+def _together(terms: Iterable[Condition]) -> tuple[Condition, ...]:
+    """Alternatives of one option as one: `o = a or o = b` is `o in (a, b)`."""
+    found: dict[object, Condition] = {}
+    for term in terms:
+        single = isinstance(term, Among) and term.member != "all"
+        key = (term.option, term.member) if isinstance(term, Among) and single else term
+        known = found.get(key)
+        if not (isinstance(term, Among) and isinstance(known, Among) and single):
+            found[key] = term
+        else:
+            choices = dict.fromkeys((*known.choices, *term.choices))
+            found[key] = Among(term.option, tuple(choices), term.member)
+    return tuple(found.values())
 
 
 def _chain(

@@ -237,7 +237,7 @@ def _ends(band_mm: tuple[Decimal, Decimal]) -> list[int | float]:
 def work_form(work: Work) -> Json:
     """Steps in order, minutes from least to most, the other way in."""
     return {
-        "steps": [_step_form(step) for step in work.steps],
+        "steps": [step_form(step) for step in work.steps],
         "minutes": [number(minutes) for minutes in work.minutes],
         "basis": work.basis,
         "optimal": work.optimal,
@@ -249,7 +249,8 @@ def work_form(work: Work) -> Json:
     }
 
 
-def _step_form(step: WorkStep) -> Json:
+def step_form(step: WorkStep) -> Json:
+    """One step as done, in its place of the order."""
     return {
         "step": step.step,
         "label": step.label,
