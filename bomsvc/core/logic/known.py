@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal, get_args
 
@@ -33,6 +34,11 @@ class Entry:
     typed: object = field(default=None, compare=False, hash=False)
 
     @property
+    def tells_activity(self) -> bool:
+        """Whether it only says that the option is, or is not, there."""
+        return isinstance(self.typed, Mapping) and "fitted" in self.typed
+
+    @property
     def distrust(self) -> int:
         """0 for the most trusted source, rising."""
         return SOURCES.index(self.source or STATED)
@@ -62,8 +68,16 @@ class Known:
 
     @property
     def stated(self) -> frozenset[Lit]:
-        """Every stated literal."""
-        return frozenset(lit for entry in self.entries for lit in entry.lits)
+        """Literals of choices that were themselves answered.
+
+        That an option is fitted answers nothing of the choice it hangs from.
+        """
+        return frozenset(
+            lit
+            for entry in self.entries
+            if not entry.tells_activity
+            for lit in entry.lits
+        )
 
 
 NOTHING = Known()

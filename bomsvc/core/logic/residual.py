@@ -18,6 +18,7 @@ from scipy.sparse.csgraph import connected_components
 from bomsvc.core.logic.compiled import Model, StandingRule
 from bomsvc.core.logic.gates import Clause
 from bomsvc.core.logic.pool import Pool
+from bomsvc.core.logic.standing import TRUE
 
 Flags = NDArray[np.bool_]
 Signs = NDArray[np.int8]
@@ -33,7 +34,8 @@ class Residual:
 
     def __init__(self, model: Model, rules: Sequence[StandingRule]) -> None:
         self._size = model.core + 1
-        rows = list(_constraints(model, rules))
+        # TRUE is a constraint of its own, so that there always is one.
+        rows = [(int(TRUE),), *_constraints(model, rules)]
         lengths = [len(row) for row in rows]
         self._constraint: Indexes = np.repeat(np.arange(len(rows)), lengths)
         flat = np.array([lit for row in rows for lit in row], dtype=np.intp)
