@@ -85,9 +85,7 @@ def _placed(problems: tuple[Problem, ...], source: str, media: Media) -> list[Pr
 
 def _with_place(problem: Problem, found: dict[Path, tuple[int, int]]) -> Problem:
     path = split(problem.pointer)
-    while path and path not in found:
+    while path not in found:
         path = path[:-1]
-    if path not in found:
-        return problem
     line, column = found[path]
     return replace(problem, line=line, column=column)

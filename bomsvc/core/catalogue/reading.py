@@ -125,19 +125,15 @@ class Reading:
         return (*self._own.values(), *self._new_by_like())
 
     def _new_by_like(self) -> Iterator[Problem]:
-        seen: set[Problem] = set()
         for written_at, problem in self._taken_over:
             if (written_at, problem.code, problem.detail) in self._own:
                 continue
-            told = Problem(
+            yield Problem(
                 problem.pointer,
                 f"{problem.detail} (taken over by `like` from {written_at})",
                 problem.code,
                 remedy=problem.remedy,
             )
-            if told not in seen:
-                seen.add(told)
-                yield told
 
     def close(self) -> None:
         """End the reading.

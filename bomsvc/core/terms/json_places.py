@@ -49,7 +49,7 @@ def spots(source: str) -> Iterator[Spot]:
         if sign in "]}":
             open_holders.pop()
         elif sign == ",":
-            _step(holder)
+            _step(open_holders[-1])
         elif sign == ":":
             continue
         elif holder and holder.keys is not None and holder.wants_key:
@@ -62,12 +62,12 @@ def spots(source: str) -> Iterator[Spot]:
                 open_holders.append(_Holder(set() if sign == "{" else None))
 
 
-def _step(holder: _Holder | None) -> None:
-    if holder is None:
-        return
+def _step(holder: _Holder) -> None:
+    """A comma: an object's next key is due, or an array's next value."""
     if holder.keys is not None:
         holder.wants_key = True
-    elif isinstance(holder.name, int):
+    else:
+        assert isinstance(holder.name, int), "an array's values are numbered"
         holder.name += 1
 
 

@@ -26,7 +26,9 @@ from bomsvc.core.catalogue.entities import (
     Under,
     Use,
 )
+from bomsvc.core.catalogue.forms.records import Record
 from bomsvc.core.catalogue.keys import vocabulary_of
+from bomsvc.core.catalogue.shape import RECORDS
 from bomsvc.core.terms.problems import BadInput, TooLarge
 from tests.unit.catalogue.sample import edited, problems_of, sample, told
 
@@ -362,3 +364,28 @@ def test_or_is_kept_in_a_fitments_condition(catalogue: Catalogue) -> None:
     assert catalogue.fitments[6].when == Or(
         (SerialIs("<", 30000), Not(Among("extras", ("guard",))))
     )
+
+
+def test_a_serials_prefix_is_not_blank() -> None:
+    tree = sample()
+    tree["family"]["serial"]["prefixes"] = {" ": "plant.north"}
+    assert [told(problem) for problem in problems_of(tree)] == [
+        "/family/serial/prefixes/  | blank_text | the text is blank; write something"
+    ]
+
+
+def test_suggestions_end_before_they_take_long(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("bomsvc.core.catalogue.reading._COMPARISONS", 15)
+    found = problems_of(edited(("/jobs/0/renew", "[pann, blok, heatr]")))
+    assert [problem.remedy for problem in found] == ["pan", "block", None]
+    assert "known: block, pan" in found[2].detail
+
+
+def test_a_form_that_must_be_there_has_a_stand_in_and_says_what_it_is() -> None:
+    for record in RECORDS:
+        for field in record.fields:
+            assert field.form.says
+            if not isinstance(field.form, Record):
+                field.form.stand_in()
+    with pytest.raises(AssertionError):
+        RECORDS[0].stand_in()

@@ -54,7 +54,8 @@ class Text(Form):
             return ""
         if not text.strip():
             reading.report(place, "blank_text", "the text is blank; write something")
-        elif len(text) > self._longest:
+            return ""
+        if len(text) > self._longest:
             says = f"the text has {len(text):,} characters; at most {self._longest:,}"
             reading.report(place, "text_too_long", says)
         return text
