@@ -1,4 +1,4 @@
-"""Plans and lists of jobs: every subset of the steps is tried.
+"""Plans of jobs: every subset of the steps is tried.
 
 Reading taken:
 - A position, step or joint that does not exist in the build asks for nothing;
@@ -10,13 +10,10 @@ Reading taken:
 - A seal is a position that some joint of this build names in `seals`.
 - The order: a step's needed steps come before it, and for each needed position
   one of the steps that free it comes before it.
+- Where only a single-use part among several of a position is freed, only that part
+  is renewed.
 - Ties: least minutes, fewest steps, then the sorted list of (code, member).
 - The other way in is the best plan that lacks at least one chosen step.
-- Screws of opened joints and loosened groups that may be reused are `check`
-  lines; nuts and washers that may be reused are not listed.
-- A screw that the catalogue lacks is renewed.
-- A position that is renewed is not also checked, nor one that a renewed part
-  brings along.
 """
 
 from __future__ import annotations
@@ -24,23 +21,18 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
 from tests.oracle.builds import Build, Model, code_and_member, key_of
 from tests.oracle.joints import (
     groups_of,
-    hole_needs,
     loose_hardware,
     mm,
-    screw_needs,
     seen_from,
-    sits,
     stud_positions,
 )
 from tests.oracle.lists import (
-    Needs,
     exists,
     fitted,
     item,
@@ -86,6 +78,8 @@ class Setting:
     single: set[str]
     renew_with: dict[str, set[str]]
     includes: dict[str, set[str]]
+    renew_with_single: dict[str, set[str]]
+    includes_single: dict[str, set[str]]
     studs: dict[str, set[str]]
 
     def signature(self) -> str:
@@ -99,6 +93,8 @@ class Setting:
                 sorted(self.single),
                 _sorted(self.renew_with),
                 _sorted(self.includes),
+                _sorted(self.renew_with_single),
+                _sorted(self.includes_single),
                 _sorted(self.studs),
             ]
         )
@@ -228,23 +224,39 @@ def setting_of(model: Model, jobs: list[str], build: Build) -> Setting:
         key
         for key in positions
         for part, _ in fitted(model, key, build)
-        if item(model, "parts", part).get("reuse") == "single"
+        if is_single(model, part)
     }
     asked = asked_of(model, jobs, build)
-    renew_with, includes = (
-        {key: _tied(model, key, how, build) for key in positions}
-        for how in ("renew_with", "includes")
-    )
+
+    def tied(how: str, *, once: bool) -> dict[str, set[str]]:
+        return {k: _tied(model, k, how, build, once=once) for k in positions}
+
     return Setting(
-        steps, asked, seals, loose, groups, single, renew_with, includes, studs
+        steps,
+        asked,
+        seals,
+        loose,
+        groups,
+        single,
+        renew_with=tied("renew_with", once=False),
+        includes=tied("includes", once=False),
+        renew_with_single=tied("renew_with", once=True),
+        includes_single=tied("includes", once=True),
+        studs=studs,
     )
 
 
-def _tied(model: Model, key: str, how: str, build: Build) -> set[str]:
-    """Positions tied to what sits in a position, if something sits there."""
+def is_single(model: Model, part: str) -> bool:
+    """Whether the part is never used twice."""
+    return bool(item(model, "parts", part).get("reuse") == "single")
+
+
+def _tied(model: Model, key: str, how: str, build: Build, *, once: bool) -> set[str]:
+    """Positions tied to what sits in a position (`once`: to its single-use parts)."""
     return {
         other
         for part, _ in fitted(model, key, build)
+        if not once or is_single(model, part)
         for other in part_positions(model, part, how, key)
         if _there(model, "positions", other, build)
     }
@@ -276,22 +288,31 @@ def freed(setting: Setting, done: Iterable[str]) -> set[str]:
 
 
 def renewed(setting: Setting, done: Iterable[str]) -> set[str]:
-    """The positions that are renewed when these steps are done."""
+    """The positions of which something is renewed when these steps are done."""
+    whole, single = renewed_parts(setting, done)
+    return whole | single
+
+
+def renewed_parts(setting: Setting, done: Iterable[str]) -> tuple[set[str], set[str]]:
+    """Positions renewed whole, and those of which only single-use parts are."""
     done = list(done)
     out = freed(setting, done)
     all_seals = {key for keys in setting.seals.values() for key in keys}
-    found = set(setting.asked.renew) | (out & all_seals) | (out & setting.single)
+    whole = set(setting.asked.renew) | (out & all_seals)
     while True:
-        new = found | brought_along(setting, found)
-        more = {other for key in new for other in setting.renew_with[key]} - found
-        if not more:
-            return found
-        found |= more
+        single = (out & setting.single) - whole
+        new = whole | brought_along(setting, whole, single)
+        more = {other for key in new for other in setting.renew_with[key]}
+        more |= {other for key in single for other in setting.renew_with_single[key]}
+        if more <= whole:
+            return whole, single
+        whole |= more
 
 
-def brought_along(setting: Setting, renew: Iterable[str]) -> set[str]:
+def brought_along(setting: Setting, whole: set[str], single: set[str]) -> set[str]:
     """The positions whose parts come with renewed ones, however far down."""
-    found, waiting = set[str](), list(renew)
+    found = {other for key in single for other in setting.includes_single[key]}
+    waiting = [*whole, *found]
     while waiting:
         more = setting.includes[waiting.pop()] - found
         found |= more
@@ -370,48 +391,3 @@ def best_plan(setting: Setting, pinned: Iterable[str] = ()) -> Plan | None:
 def other_way(setting: Setting, plan: Plan, pinned: Iterable[str] = ()) -> Plan | None:
     """The best plan that leaves out some step of the chosen one."""
     return _first(setting, set(pinned) & set(setting.steps), set(plan.steps))
-
-
-def job_needs(model: Model, setting: Setting, plan: Plan, build: Build) -> Needs:
-    """What the planned work needs in the build."""
-    out = sorted(undone_groups(setting, plan.steps))
-    renew = renewed(setting, plan.steps)
-    brought = brought_along(setting, renew)
-    per_hole = hole_needs(model, out, build)
-    counted = {place[1] for _, _, place in per_hole}
-    needs: Needs = {n: q for n, q in per_hole.items() if n[2][1] in renew - brought}
-    for key in renew - brought - counted:
-        _fitted_needs(model, "renew", key, build, needs)
-    for key in setting.asked.check - renew - brought:
-        _fitted_needs(model, "check", key, build, needs)
-    for joint, code in out:
-        here = [g for g in groups_of(model, joint, build) if g["code"] == code]
-        for (_, part, place), qty in screw_needs(model, joint, here, build).items():
-            needs[_screw_need(model, part), part, place] = qty
-    _used_needs(model, plan, build, needs)
-    return needs
-
-
-def _fitted_needs(
-    model: Model, need: str, position: str, build: Build, needs: Needs
-) -> None:
-    for part, qty in sits(model, position, build):
-        key = (need, part, ("position", position))
-        needs[key] = needs.get(key, Decimal(0)) + qty
-
-
-def _screw_need(model: Model, part: str) -> str:
-    if part.startswith("wanted:"):
-        return "renew"
-    reuse = item(model, "parts", part).get("reuse", "freely")
-    return "renew" if reuse == "single" else "check"
-
-
-def _used_needs(model: Model, plan: Plan, build: Build, needs: Needs) -> None:
-    for step in plan.steps:
-        code, member = code_and_member(step)
-        entry = item(model, "steps", code)
-        for use in entry.get("uses", []):
-            if model.holds(use.get("when"), build, entry, member):
-                key = ("renew", use["part"], ("step", step))
-                needs[key] = needs.get(key, Decimal(0)) + Decimal(use["qty"])

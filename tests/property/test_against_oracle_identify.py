@@ -62,7 +62,7 @@ def check_identify(seed: int, rng: random.Random) -> None:
         for one in found.options
     } == states(model, answers, left)
     assert {one.option.key: one.active for one in found.options} == active(model, left)
-    assert found.builds_left in (None, len(left))
+    assert found.builds_left == len(left)
     witness = reasoner.witness(known)
     assert witness is not None
     expected = least(model, left)
@@ -128,7 +128,7 @@ def _rng(seed: int) -> random.Random:
     return random.Random(seed)  # noqa: S311 - repeatable, nothing secret
 
 
-@pytest.mark.parametrize("seed", range(200))
+@pytest.mark.parametrize("seed", range(150))
 def test_states_counts_and_least_builds_agree_with_every_build(seed: int) -> None:
     rng = _rng(seed)
     for _ in range(3):
@@ -143,8 +143,8 @@ def test_a_clash_is_irreducible_and_its_repairs_are_least(seed: int) -> None:
 
 
 def test_the_generated_answers_do_clash_often_enough() -> None:
-    clashes = sum(check_clash(seed, _rng(seed)) for seed in range(40))
-    assert clashes >= 10
+    clashes = sum(check_clash(seed, _rng(seed)) for seed in range(80))
+    assert clashes >= 12
 
 
 @pytest.mark.long

@@ -14,10 +14,10 @@ from tests.oracle.work import (
     Plan,
     best_plan,
     can_be_ordered,
-    job_needs,
     other_way,
     setting_of,
 )
+from tests.oracle.work_lists import job_needs
 from tests.oracle.workshop import workshop_document
 
 ENGINE: Tree = {
