@@ -238,7 +238,7 @@ class Fields:
         """Note every member that no field has asked for."""
         for name in self.raw:
             if name not in self.known:
-                near = nearest(str(name), self.known)
+                near = self._in_our_unit(str(name)) or nearest(str(name), self.known)
                 hint = f" Is {near} meant?" if near else ""
                 self._wrong(
                     str(name),
@@ -246,6 +246,13 @@ class Fields:
                     code="unknown_field",
                     remedy=near,
                 )
+
+    def _in_our_unit(self, name: str) -> str | None:
+        other = "mm" if self.inch else "in"
+        if name != other and not name.endswith(f"_{other}"):
+            return None
+        ours = name[: -len(other)] + self.suffix
+        return ours if ours in self.known else None
 
     def _take(self, name: str, *, required: bool) -> object:
         self.known.append(name)

@@ -131,7 +131,7 @@ def _layer(
         top.problems.add(pointer, "A layer is an object with its thickness.")
         return None
     fields = Fields(item, pointer, top.problems, inch=top.inch)
-    layer = _washer(fields, shank) if "washer" in item else _plain(fields)
+    layer = _plain(fields) if item.get("washer") is None else _washer(fields, shank)
     fields.refuse_unknown()
     return layer
 
@@ -276,7 +276,7 @@ def _through(fields: Fields, shank: Thread | None) -> TappedThrough | None:
 
 
 def _nut(fields: Fields, shank: Thread | None) -> NutSide | None:
-    if "standard" in fields.raw:
+    if fields.raw.get("standard") is not None:
         return _standard_nut(fields, shank)
     height = fields.length("height", required=True, positive=True)
     plus, minus = fields.tolerances(height)
