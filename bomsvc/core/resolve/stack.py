@@ -208,24 +208,17 @@ def _hole(
     for number, _ in situation.into or ():
         hole = parts[number].holes.get(name)
         if hole is not None:
-            return _tapped(hole, f"{number} in {where}", name, flaws)
+            return _tapped(hole)
         flaws.append(Flaw("hole_missing", f"{number} in {where} has no hole {name!r}"))
     if not situation.into:
         flaws.append(Flaw("hole_missing", f"nothing sits in {where} to screw into"))
     return None
 
 
-def _tapped(
-    hole: Hole, owner: str, name: str, flaws: list[Flaw]
-) -> BlindHole | TappedThrough | None:
+def _tapped(hole: Hole) -> BlindHole | TappedThrough:
     if hole.form == "blind":
-        if hole.threaded_mm is None and hole.drilled_mm is None:
-            flaws.append(Flaw("hole_missing", f"{owner}: hole {name!r} has no depth"))
-            return None
         return _blind(hole)
-    if hole.thickness_mm is None:
-        flaws.append(Flaw("hole_missing", f"{owner}: hole {name!r} has no thickness"))
-        return None
+    assert hole.thickness_mm is not None, "the reader asks for a through hole's"
     return _through(hole, Fraction(hole.thickness_mm))
 
 
