@@ -22,6 +22,7 @@ from bomsvc.core.fasteners.threads import (
     get_thread,
 )
 from bomsvc.core.fasteners.values import Chosen, Origin, Screw, Shelf, Wanted
+from bomsvc.core.terms.problems import BadInput, Problem
 
 ZEROTH = 0
 _SMALLEST_INCH = 64
@@ -95,12 +96,11 @@ def read_kind(wanted: Wanted) -> Kind:
     Raises:
         BadInput: A standard, thread or property class that is not known.
     """
-    return Kind(
-        tuple(get_screw_standard(text) for text in wanted.standards),
-        get_thread(wanted.thread),
-        get_class(wanted.property_class),
-        wanted.finish,
-    )
+    thread = get_thread(wanted.thread)
+    standards = tuple(get_screw_standard(text) for text in wanted.standards)
+    for standard in standards:
+        _one_system(standard, thread)
+    return Kind(standards, thread, get_class(wanted.property_class), wanted.finish)
 
 
 def on_shelf(shelf: Shelf, kind: Kind) -> Offer:
@@ -125,10 +125,12 @@ def as_stated(screw: Screw) -> Candidate:
     Raises:
         BadInput: Its standard, thread or property class is not known.
     """
+    standard, thread = get_screw_standard(screw.standard), get_thread(screw.thread)
+    _one_system(standard, thread)
     return candidate(
         screw,
-        get_screw_standard(screw.standard),
-        get_thread(screw.thread),
+        standard,
+        thread,
         property_class=get_class(screw.property_class),
         origin="stated",
     )
@@ -275,6 +277,8 @@ def _key_of(screw: Screw) -> tuple[str, str, str] | None:
     property_class = find_class(screw.property_class)
     if standard is None or thread is None or property_class is None:
         return None
+    if not _fits_system(standard, thread):
+        return None
     return standard.code, thread.designation, property_class.code
 
 
@@ -298,6 +302,17 @@ def _in_series(kind: Kind) -> Iterator[Candidate]:
         for order, standard in enumerate(kind.standards)
         for length in standard.series(kind.thread.short)
     )
+
+
+def _fits_system(standard: ScrewStandard, thread: Thread) -> bool:
+    return (standard.unit == "inch") == thread.inch
+
+
+def _one_system(standard: ScrewStandard, thread: Thread) -> None:
+    if _fits_system(standard, thread):
+        return
+    detail = f"{standard.code} has no thread {thread.designation}: one is inch."
+    raise BadInput([Problem("", detail, code="not_made")])
 
 
 def _finish(text: str | None) -> str | None:

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from bomsvc.core.fasteners.names import PropertyClass
 from bomsvc.core.fasteners.threads import Thread
 from bomsvc.core.fasteners.values import Material, Need
+from bomsvc.core.terms.problems import BadInput, Problem
 
 PI = Fraction("3.14159265358979323846264338327950288419716939937510")
 TAN_30 = Fraction("0.57735")
@@ -70,7 +71,13 @@ def required_engagement(
         material: Material of the hole.
         strength_mpa: Tensile strength of the hole's material, where stated.
         stated_mm: Engagement the joint states, mm.
+
+    Raises:
+        BadInput: The stated strength is not greater than nought.
     """
+    if strength_mpa is not None and strength_mpa <= 0:
+        detail = f"A hole of strength {float(strength_mpa):g} MPa holds no thread."
+        raise BadInput([Problem("", detail, code="out_of_range")])
     stripping = stripping_mm(thread, property_class, material, strength_mpa)
     guide = guide_mm(thread, property_class, material)
     if stated_mm is not None:

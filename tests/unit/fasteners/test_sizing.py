@@ -193,6 +193,31 @@ def test_unknown_words_of_a_joint_are_bad_input() -> None:
         size_joint([replace(STORY_H, wanted=replace(SOCKET, thread="M11"))])
 
 
+def test_inch_and_metric_are_not_combined() -> None:
+    inch = replace(SOCKET, standards=("ASME B18.3",))
+    with pytest.raises(BadInput, match="one is inch"):
+        size_joint([replace(STORY_H, wanted=inch)])
+    odd = _screw("X", 55, "ASME B18.3")
+    with pytest.raises(BadInput, match="has no thread"):
+        size_joint([replace(STORY_H, stated=(odd,))])
+    assert unreadable([odd]) == (odd,)
+
+
+def test_a_hole_without_strength_is_bad_input() -> None:
+    with pytest.raises(BadInput, match="holds no thread"):
+        size_joint([replace(STORY_H, into=replace(HOLE, strength_mpa=F(0)))])
+
+
+def test_an_inch_socket_between_the_rows_follows_their_rule() -> None:
+    # 9/16 is not in the table; 2D + 0.50 in gives 1.625 in of thread.
+    hole = BlindHole("9/16-12", "steel", threaded_mm=F(60))
+    stated = Screw("W", "ASME B18.3", "9/16-12", 4 * INCH, "A574")
+    group = GroupStack("g", hole, (Layer("lid", 3 * INCH),), stated=(stated,))
+    margins = size_joint([group])[0].margins
+    assert margins is not None
+    assert margins.shank == (3 - (4 - F("1.625"))) * INCH
+
+
 # -- across the groups of a joint ------------------------------------------------
 
 

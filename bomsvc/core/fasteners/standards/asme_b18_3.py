@@ -67,8 +67,11 @@ LENGTH_MINUS = (
 
 @lru_cache(maxsize=32)
 def _thread_mm(d_mm: Fraction) -> Fraction:
-    text = next(lt for shank, lt in THREAD_LENGTHS if Fraction(shank) * INCH == d_mm)
-    return Fraction(text) * INCH
+    # Between the rows (9/16) the rule that the rows follow: 2D + 0.50 in.
+    for shank, text in THREAD_LENGTHS:
+        if Fraction(shank) * INCH == d_mm:
+            return Fraction(text) * INCH
+    return 2 * d_mm + INCH / 2
 
 
 def socket_thread_mm(d_mm: Fraction, _length_mm: Fraction) -> Fraction:
