@@ -124,7 +124,11 @@ def test_a_typed_in_torque_is_estimated_or_refused(changes: dict[str, object]) -
     st.text(alphabet="0123456789+-./=, blindnutthreadedentry", max_size=30),
 )
 def test_any_text_is_read_or_refused(layer: str, into: str) -> None:
-    words = {"standard": "ISO 4762", "thread": "M10", "property_class": "10.9"}
+    words: dict[str, Any] = {
+        "standard": "ISO 4762",
+        "thread": "M10",
+        "property_class": "10.9",
+    }
     reply = _outcome(
         lambda: size_reply(size(request_from_text(**words, layers=[layer], into=into)))
     )
