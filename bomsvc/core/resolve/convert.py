@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
 
@@ -218,9 +218,16 @@ class _Conversion:
         old: _Taken,
         new: _Taken,
     ) -> tuple[Resolved, ConversionWork | None]:
-        """Strip-down as the old build needs it, refit as the new one does."""
+        """Strip-down as the old build needs it, refit as the new one does.
+
+        What has to be off for the new parts to go in is taken off the old engine
+        too, where it is there; what was taken off goes back on.
+        """
         both = [change.place for change in quantities]
-        stripped = self._planned(self._views[0], [*(m.place for m in off), *both], {})
+        going = [*(m.place for m in on), *both]
+        coming = [*(m.place for m in off), *both]
+        first = self._planned(self._views[1], going)
+        stripped = self._planned(self._views[0], coming, pins=_done(first))
         screws = {
             ("joint", change.place.key, change.place.group or ""): always(
                 Call("renew", (Reason(job=JOB),))
@@ -229,12 +236,17 @@ class _Conversion:
             if change.after_form is not None
         }
         refitted = self._planned(
-            self._views[1], [*(m.place for m in on), *both], screws
+            self._views[1], going, pins=_done(stripped), more=screws
         )
         return refitted, _conversion_work(stripped, refitted)
 
     def _planned(
-        self, view: View, places: Iterable[Place], more: Mapping[WholePlace, Demand]
+        self,
+        view: View,
+        places: Iterable[Place],
+        *,
+        pins: tuple[Key, ...] = (),
+        more: Mapping[WholePlace, Demand] | None = None,
     ) -> Resolved:
         keys = {place.key for place in places if place.kind == "position"}
         renew = tuple(k for k in self._layout.index if k in keys)
@@ -249,7 +261,18 @@ class _Conversion:
             check=(),
         )
         layout: Layout = with_job(self._layout, job)
-        return Listing(view, layout, Scope(jobs=(JOB,)), more=more).resolved()
+        listing = Listing(view, layout, Scope(jobs=(JOB,)), pins=pins, more=more)
+        found = listing.resolved()
+        # A pinned step of the other build need not exist on this one.
+        faults = tuple(f for f in found.faults if f.code != "by_way_of_absent")
+        return replace(found, faults=faults)
+
+
+def _done(found: Resolved) -> tuple[Key, ...]:
+    """The steps of the plan, each once."""
+    if found.work is None:
+        return ()
+    return tuple(dict.fromkeys(step.step for step in found.work.steps))
 
 
 def _unsettled(studies: Sequence[Sequence[Study]]) -> dict[Place, None]:

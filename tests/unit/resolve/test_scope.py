@@ -68,7 +68,8 @@ def test_a_list_is_due_not_a_single_name() -> None:
 
 
 def test_a_scope_that_asks_for_nothing_says_what_could_be_asked() -> None:
-    for raw in ({}, {"jobs": []}, {"whole": False}):
+    empty: list[dict[str, Any]] = [{}, {"jobs": []}, {"whole": False}]
+    for raw in empty:
         assert "asks for nothing" in problems_of(raw)["/scope"][0]
 
 
