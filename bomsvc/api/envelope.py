@@ -116,7 +116,8 @@ def _request_id() -> str:
 
 
 def _host() -> str:
-    host = request.environ.get("HTTP_HOST") or request.environ.get("SERVER_NAME", "")
+    # Only a request of HTTP/1.0 may leave the header out.
+    host = request.environ.get("HTTP_HOST", request.environ.get("SERVER_NAME", ""))
     name = str(host).lower()
     if name.startswith("["):
         return name[1:].partition("]")[0]

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
-from decimal import Decimal
 from typing import TypeVar
 
 from bomsvc.core.logic.answers import read_answers
@@ -33,6 +32,7 @@ from bomsvc.service.replies.resolve import resolve_reply
 from bomsvc.service.shapes import revision_name
 
 SERIAL = "serial"
+MOST_DIGITS = 12
 T = TypeVar("T")
 
 
@@ -150,9 +150,10 @@ def plain_answers(answers: Mapping[str, object]) -> dict[str, object]:
 def _plain(value: object) -> object:
     if isinstance(value, Number):
         exact = value.decimal
-        whole = exact.is_finite() and exact == exact.to_integral_value()
-        # Beyond any serial, the number stays as it is and is refused as one.
-        return int(exact) if whole and abs(exact) < Decimal(10) ** 12 else value.text
+        # Far beyond any serial, so that no exponent makes a number of a gigabyte.
+        sensible = exact.is_finite() and exact.adjusted() < MOST_DIGITS
+        whole = sensible and exact == exact.to_integral_value()
+        return int(exact) if whole else value.text
     if isinstance(value, Mapping):
         return plain_answers(value)
     if isinstance(value, list | tuple):

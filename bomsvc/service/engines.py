@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from bomsvc.core.terms.numbers import Number, fixed_decimal
+from bomsvc.core.terms.pointers import join
 from bomsvc.core.terms.problems import BadInput, Problem
 from bomsvc.core.terms.words import part_identity
-from bomsvc.service.builds import Asked, refuse_clash, stand_at
+from bomsvc.service.builds import MOST_DIGITS, Asked, refuse_clash, stand_at
 from bomsvc.service.catalogues import get_family
 from bomsvc.service.desk import Acting, Desk, Expected, enter
 from bomsvc.service.ports import UnitOfWork
@@ -65,6 +67,7 @@ def create_engine(
         Conflict: The serial is on file already, or the family is not published.
     """
     kept, number = read_serial(serial)
+    _refuse_odd_numbers(entry)
     get_family(uow, family)
     now = desk.now()
     engine = _written(
@@ -139,6 +142,7 @@ def replace_engine(
         Stale: It changed since it was read.
         BadInput, Clashing: As for `create_engine`.
     """
+    _refuse_odd_numbers(entry)
     before = get_engine(uow, serial, family)
     uow.hold(f"engine {before.family} {before.serial}")
     before = get_engine(uow, before.serial, before.family)
@@ -170,6 +174,40 @@ def _written(
         changed_at=at,
         changed_by=who,
     )
+
+
+def _refuse_odd_numbers(entry: EngineEntry) -> None:
+    """Refuse figures of deviations that would not come back as they were typed."""
+    problems = [
+        Problem(
+            pointer,
+            "A figure here is below a million, with at most six decimals.",
+            "figure",
+        )
+        for index, item in enumerate(entry.deviations)
+        for pointer, number in _numbers(item, f"/deviations/{index}")
+        if not _is_figure(number)
+    ]
+    if problems:
+        raise BadInput(problems)
+
+
+def _is_figure(number: Number) -> bool:
+    # An exponent beyond all sense is refused before anything is computed with it.
+    exact = number.decimal
+    sensible = exact.is_finite() and abs(exact.adjusted()) < MOST_DIGITS
+    return sensible and fixed_decimal(number.text) is not None
+
+
+def _numbers(value: object, pointer: str) -> Iterator[tuple[str, Number]]:
+    if isinstance(value, Number):
+        yield pointer, value
+    elif isinstance(value, Mapping):
+        for name, item in value.items():
+            yield from _numbers(item, join(pointer, name))
+    elif isinstance(value, list | tuple):
+        for index, item in enumerate(value):
+            yield from _numbers(item, join(pointer, index))
 
 
 def _without_serial(

@@ -1,3 +1,4 @@
+from tests.contract.faces import any_face, face, ready
 from tests.databases import (
     database_url,
     empty_url,
@@ -9,11 +10,14 @@ from tests.databases import (
 )
 
 __all__ = [
+    "any_face",
     "database_url",
     "empty_url",
+    "face",
     "fast_folder",
     "migrated_postgresql",
     "migrated_sqlite",
     "postgresql_server",
+    "ready",
     "sqlite_url",
 ]
