@@ -45,10 +45,9 @@ def test_a_computed_screw_fits_the_stacks_that_take_its_length() -> None:
 
 
 def test_a_stated_screw_fits_where_it_is_stated() -> None:
-    draft = changed(
-        ("holes: [{hole: 4, x: 0, y: 60}]",
-         "stated: [{part: D84, when: plate = none}]\n        holes: [{hole: 4, x: 0, y: 60}]"),
-    )  # fmt: skip
+    holes = "holes: [{hole: 4, x: 0, y: 60}]"
+    stated = "stated: [{part: D84, when: plate = none}]"
+    draft = changed((holes, f"{stated}\n        {holes}"))
     roles = {(str(p.place), p.role) for p in fits(draft, "D84").places}
     assert ("rail.b", "stated") in roles
 
