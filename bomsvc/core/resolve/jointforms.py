@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bomsvc.core.catalogue.entities import Pass
+from bomsvc.core.fasteners.sheet import JointSheet
 from bomsvc.core.logic.standing import StandingGroup
 from bomsvc.core.resolve.figures import stack_figures
 from bomsvc.core.resolve.items import Item
@@ -28,6 +29,7 @@ def joint_form(layout: Layout, study: JointStudy) -> JointForm | None:
         return None
     settled = all(form.state == "certain" for form in found)
     tighten = joint.tighten
+    sheet = _sheet(layout, study) if settled else None
     return JointForm(
         joint=study.joint.key,
         label=joint.label,
@@ -36,8 +38,19 @@ def joint_form(layout: Layout, study: JointStudy) -> JointForm | None:
         passes=() if tighten is None else tuple(_pass(p) for p in tighten.passes),
         loosen_order=() if tighten is None else tighten.loosen_order,
         note=None if tighten is None else tighten.note,
-        svg=None,
+        svg=None if sheet is None else sheet.map_svg,
+        cautions=() if sheet is None else sheet.cautions,
+        sheet=sheet,
     )
+
+
+def _sheet(layout: Layout, study: JointStudy) -> JointSheet | None:
+    """The sheet, where every case has the same parts at the joint."""
+    first = study.combinations[0]
+    if any(other != first for other in study.combinations):
+        return None
+    asked = frozenset(code for code, rows in study.asked.items() if all(rows))
+    return layout.sheets.of(study.joint, first, asked)
 
 
 def _group_form(

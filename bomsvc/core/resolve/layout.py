@@ -21,6 +21,7 @@ from bomsvc.core.logic.standing import (
     StandingJoint,
 )
 from bomsvc.core.resolve.planner import Plans
+from bomsvc.core.resolve.sheets import Sheets
 from bomsvc.core.resolve.sizing import SizedJoints
 from bomsvc.core.resolve.stack import screw_of
 
@@ -66,6 +67,7 @@ class Layout:
         sections: Section code to the positions in it and below, document order.
         sets: Codes of the options of which several choices may hold.
         sized: The joints' screws, each combination of parts sized once.
+        sheets: The joints' sheets, each combination drawn once.
         plans: The jobs' plans, each case planned once.
     """
 
@@ -77,6 +79,7 @@ class Layout:
     sections: Mapping[str, tuple[Key, ...]]
     sets: frozenset[str]
     sized: SizedJoints
+    sheets: Sheets
     plans: Plans
 
 
@@ -111,6 +114,7 @@ def _make(compiled: Compiled) -> Layout:
     parts = {part.number: part for part in compiled.catalogue.parts}
     positions = compiled.standing.positions
     shelf = Shelf([screw_of(part) for part in parts.values() if part.screw])
+    sized = SizedJoints(parts, shelf)
     return Layout(
         compiled=compiled,
         parts=parts,
@@ -123,7 +127,8 @@ def _make(compiled: Compiled) -> Layout:
             for option in compiled.catalogue.options
             if option.choose == "any"
         ),
-        sized=SizedJoints(parts, shelf),
+        sized=sized,
+        sheets=Sheets(parts, sized),
         plans=Plans(compiled),
     )
 

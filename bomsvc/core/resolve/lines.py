@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
+from bomsvc.core.fasteners.sheet import JointSheet
 from bomsvc.core.fasteners.values import SizedGroup
 from bomsvc.core.logic.clash import Clash
 from bomsvc.core.logic.questions import Question, ToMeasure
@@ -268,7 +269,11 @@ class PassForm:
 
 @dataclass(frozen=True, slots=True)
 class JointForm:
-    """An opened or asked joint; `svg` where its whole stack is settled."""
+    """An opened or asked joint.
+
+    `sheet` where its whole stack is settled, with the drawings of its stacks; `svg`
+    is the sheet's screw map.
+    """
 
     joint: Key
     label: str
@@ -279,6 +284,7 @@ class JointForm:
     note: str | None
     svg: str | None
     cautions: tuple[str, ...] = ()
+    sheet: JointSheet | None = None
 
 
 @dataclass(frozen=True, slots=True)

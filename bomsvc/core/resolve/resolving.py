@@ -119,6 +119,7 @@ class Listing:
         self._scope = scope
         self._pins = pins
         self._more = more or {}
+        self._disturbed: set[Key] = set()
         self._decisions = Decisions(view)
 
     def studies(self) -> list[Study]:
@@ -167,6 +168,7 @@ class Listing:
                 if planned.complete
                 else demands_perhaps(self._view, self._layout, jobs, self._pins)
             )
+        self._disturbed = {key for kind, key, _ in demands if kind == "joint"}
         for place, demand in (*self._fitted(), *self._more.items()):
             old = demands.get(place)
             demands[place] = demand if old is None else joined(demand, old)
@@ -271,7 +273,13 @@ class Listing:
         return work_of(self._view, self._layout, planned)
 
     def _joint_forms(self, found: _Found) -> Iterable[JointForm]:
-        forms = (joint_form(self._layout, study) for study in found.joints)
+        """The joints that are opened or asked for; the whole asks for none."""
+        asked = {*self._scope.joints, *self._disturbed}
+        forms = (
+            joint_form(self._layout, study)
+            for study in found.joints
+            if study.joint.key in asked
+        )
         return (form for form in forms if form is not None)
 
     def _faults(

@@ -63,6 +63,13 @@ class SizedJoints:
                     self._sized.popitem(last=False)
         return kept
 
+    def stack(self, joint: Joint, situation: Situation) -> GroupStack | None:
+        """The stack that was sized there; None where it could not be."""
+        group = next(g for g in joint.groups if g.code == situation.group)
+        with self._lock:
+            bound = self._one(joint, group, situation)
+        return bound.group if isinstance(bound, BoundGroup) else None
+
     def _size(self, joint: Joint, combination: Combination) -> Sized:
         groups = {group.code: group for group in joint.groups}
         bound = {s.group: self._one(joint, groups[s.group], s) for s in combination}

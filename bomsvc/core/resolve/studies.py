@@ -24,7 +24,12 @@ from bomsvc.core.resolve.items import (
 )
 from bomsvc.core.resolve.layout import Layout
 from bomsvc.core.resolve.lines import Place
-from bomsvc.core.resolve.sizing import Sized, combination_of, joint_literals
+from bomsvc.core.resolve.sizing import (
+    Combination,
+    Sized,
+    combination_of,
+    joint_literals,
+)
 from bomsvc.core.resolve.stack import Unsized
 from bomsvc.core.resolve.view import Truth, Vector, View
 
@@ -76,12 +81,14 @@ class Study:
 class JointStudy:
     """A joint with its sized groups in each case of the open conditions `lits`.
 
-    `asked`: group code to whether the group is there and asked for, per case.
+    `combinations`: what sits at its groups, per case; `asked`: group code to whether
+    the group is there and asked for, per case.
     """
 
     joint: StandingJoint
     lits: tuple[Lit, ...]
     vectors: tuple[Vector, ...]
+    combinations: tuple[Combination, ...]
     sized: tuple[Sized, ...]
     groups: tuple[Study, ...]
     asked: Mapping[str, tuple[bool, ...]]
@@ -184,10 +191,8 @@ def study_joint(
     lits = view.open_among((*joint_literals(joint, positions), *extra))
     cases = view.cases(lits, limit=JOINT_CASES)
     truths = [view.truth(cases.lits, vector) for vector in cases.vectors]
-    sized = tuple(
-        layout.sized.of(joint.joint, combination_of(joint, positions, truth))
-        for truth in truths
-    )
+    combinations = tuple(combination_of(joint, positions, t) for t in truths)
+    sized = tuple(layout.sized.of(joint.joint, one) for one in combinations)
     groups = tuple(
         Study(
             place=_group_place(joint, group),
@@ -209,7 +214,14 @@ def study_joint(
         for group in asked
     }
     return JointStudy(
-        joint, cases.lits, cases.vectors, sized, groups, rows, cases.complete
+        joint=joint,
+        lits=cases.lits,
+        vectors=cases.vectors,
+        combinations=combinations,
+        sized=sized,
+        groups=groups,
+        asked=rows,
+        complete=cases.complete,
     )
 
 

@@ -10,6 +10,7 @@ from bomsvc.core.logic.standing import Key
 from bomsvc.core.resolve.layout import Layout
 from bomsvc.core.resolve.lines import OtherWay, State, Stay, Work, WorkStep
 from bomsvc.core.resolve.plans import Planned
+from bomsvc.core.resolve.sheets import limit_text
 from bomsvc.core.resolve.view import View
 from bomsvc.core.terms.numbers import decimal_text
 from bomsvc.core.work.values import Lifting, Plan, StepDone
@@ -180,15 +181,3 @@ def _stays_at(view: View, layout: Layout, key: Key) -> list[Stay]:
             if state != "excluded":
                 found += [Stay(key, part.number, t, state) for t in texts if t]
     return found
-
-
-def limit_text(limit: ReuseLimit) -> str:
-    """Until when a part that came out may go in again."""
-    terms = []
-    if limit.max_length_mm is not None:
-        terms.append(f"no longer than {decimal_text(limit.max_length_mm)} mm")
-    if limit.max_uses is not None:
-        terms.append(f"used at most {limit.max_uses} times")
-    if limit.inspect is not None:
-        terms.append(f"inspected {limit.inspect}")
-    return f"May go in again if {', '.join(terms)}." if terms else ""

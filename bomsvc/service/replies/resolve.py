@@ -293,6 +293,8 @@ def _joint_form(joint: JointForm) -> Json:
         "loosen_order": list(joint.loosen_order),
         "note": joint.note,
         "svg": joint.svg,
+        "notes": [] if joint.sheet is None else list(joint.sheet.notes),
+        "cautions": list(joint.cautions),
     }
 
 

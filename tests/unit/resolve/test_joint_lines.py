@@ -99,3 +99,25 @@ def test_a_group_that_only_the_rear_sump_has_is_open_while_the_sump_is() -> None
     assert one.decided_by == ("sump",)
     (rail,) = found.joints
     assert [g.state for g in rail.groups] == ["certain", "open"]
+
+
+def test_a_settled_joint_is_drawn_and_an_open_one_is_not() -> None:
+    (settled,) = listed(full(), joints=["rail"]).joints
+    (half_known,) = listed(known(), joints=["rail"]).joints
+    assert settled.svg is not None
+    assert settled.svg.startswith("<svg")
+    assert settled.sheet is not None
+    assert [row.holes for row in settled.sheet.rows] == [(1, 2, 3, 4)]
+    assert settled.sheet.rows[0].reuse == "Single use: always renew."
+    assert half_known.svg is None
+    assert half_known.sheet is None
+
+
+def test_the_usual_cautions_stand_beside_every_drawn_joint() -> None:
+    (rail,) = listed(full(), joints=["rail"]).joints
+    assert any("maker's current manual prevails" in text for text in rail.cautions)
+
+
+def test_the_whole_lists_its_screws_and_draws_no_joint_that_was_not_asked_for() -> None:
+    assert listed(full(), whole=True).joints == ()
+    assert len(listed(full(), whole=True, joints=["rail"]).joints) == 1
