@@ -266,6 +266,11 @@ def test_the_choice_can_be_made_from_stacks_bounded_before() -> None:
     assert bound_group(_plate("c", "17", depth="6")).cluster() is None
 
 
+def test_the_least_sum_comes_before_the_first_groups_own_wish() -> None:
+    options = [frozenset(map(F, s)) for s in ((1, 2), (5, 9), (2, 9))]
+    assert fewest_lengths(options) == (F(2), F(5), F(2))
+
+
 def test_three_groups_two_lengths_with_the_least_sum() -> None:
     options = [frozenset(map(F, s)) for s in ((1, 2), (2, 3), (9, 10))]
     assert fewest_lengths(options) == (F(2), F(2), F(9))
@@ -484,6 +489,53 @@ def test_a_gasket_still_free_may_keep_the_screw_from_starting() -> None:
 def test_a_gasket_that_lets_the_screw_start_does_not_warn() -> None:
     thin = replace(GASKET, free_mm=F("1.2"))
     assert size_joint([replace(STORY_H, layers=(COVER, thin))])[0].warnings() == ()
+
+
+@pytest.mark.parametrize("end", ["short", "over", "shank"])
+def test_a_screw_exactly_on_a_bound_is_inside_it(end: str) -> None:
+    # ISO 4017 M10 x 35: 34.5 to 35.5 long, full thread from 4.5, point 3.
+    lid = {"short": F("21.5"), "over": F(20), "shank": F("4.5")}[end]
+    depth = {"short": F(40), "over": F(17), "shank": F(60)}[end]
+    hole = BlindHole("M10", "steel", threaded_mm=depth)
+    only = Shelf([_screw("W", 35, "ISO 4017")])
+
+    def fits(lid_mm: Fraction, depth_mm: Fraction) -> bool:
+        group = GroupStack(
+            "g",
+            replace(hole, threaded_mm=depth_mm),
+            (Layer("lid", lid_mm),),
+            Wanted(("ISO 4017",), "M10", "10.9"),
+            shelf=only,
+            own_series=False,
+            engagement_mm=F(10),
+        )
+        sized = size_joint([group])[0]
+        if sized.margins is not None:
+            assert getattr(sized.margins, end) == 0
+        return sized.chosen is not None
+
+    hair = F(1, 10**9)
+    assert fits(lid, depth)
+    if end == "over":
+        assert not fits(lid, depth - hair)
+    else:
+        assert not fits(lid + (hair if end == "short" else -hair), depth)
+
+
+def test_a_part_tapped_through_counts_at_its_thinnest() -> None:
+    thin = TappedThrough("M10", "steel", F(12), F(1), F(1))
+    group = GroupStack("t", thin, (COVER,), SOCKET, engagement_mm=F("11.5"))
+    failure = size_joint([group])[0].failure
+    assert failure is not None
+    assert (failure.have_mm, failure.by_mm) == (F(11), F("0.5"))
+
+
+def test_a_margin_of_exactly_a_quarter_does_not_warn() -> None:
+    hole = replace(HOLE, threaded_mm=F("22.85"))
+    sized = size_joint([replace(STORY_H, into=hole)])[0]
+    assert sized.margins is not None
+    assert sized.margins.over == F("0.25")
+    assert sized.findings == ()
 
 
 def test_a_thin_margin_is_told_by_its_end() -> None:
