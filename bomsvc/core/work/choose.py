@@ -99,7 +99,7 @@ class _Chooser:
         return sum(self._cover.minutes[i] for i in bits(steps))
 
     def _orderable(self, steps: int) -> bool:
-        return done_in_order(self._cover.first, steps, {}) == steps
+        return done_in_order(self._cover, steps) == steps
 
 
 class _PartSolver:
@@ -108,32 +108,42 @@ class _PartSolver:
     def __init__(self, part: Cover, settings: WorkSettings) -> None:
         self._part = part
         self._settings = settings
-        self._search = Search(part, settings.node_budget)
+        self._search = Search(part, settings.search_budget)
         found = self._search.best()
-        if not found.proven:
+        if not found.proven and self._small_enough:
             found = self._programmed(found)
         assert found.chosen is not None
         self.chosen = found.chosen
         self.bound = found.bound // part.unit
         self.other_proven = True
 
+    @property
+    def _small_enough(self) -> bool:
+        return self._part.steps.bit_count() <= self._settings.programme_steps
+
     def other(self) -> int | None:
         """Return the lightest valid set that does not hold all that is chosen."""
         found = self._search.without_some_of(self.chosen)
-        if not found.proven:
+        if not found.proven and self._small_enough:
             found = _lighter(found, self._programme(self._part.steps, self.chosen))
-        self.other_proven = found.proven
+        unit = self._part.unit
+        self.other_proven = found.proven or (
+            found.chosen is not None and found.bound // unit == found.weight // unit
+        )
         return found.chosen
 
     def _programmed(self, found: Found) -> Found:
-        usable = self._search.promising(found)
+        usable = self._part.steps
+        if found.chosen is not None:
+            usable &= ~self._search.hopeless(found.weight + 1)
         return _lighter(found, self._programme(usable, avoid=0))
 
     def _programme(self, usable: int, avoid: int) -> Found:
         from bomsvc.core.work.programme import Programme
 
-        limit = self._settings.milp_node_limit
-        return Programme(self._part, usable, limit, avoid).solve()
+        limit = self._settings.programme_nodes
+        known = self._search.landmarks
+        return Programme(self._part, usable, limit, avoid, known).solve()
 
 
 def _lighter(ours: Found, theirs: Found) -> Found:

@@ -15,16 +15,29 @@ and Gallier, J. Logic Programming 1 (1984); from memory).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+WORD = 64
 
-def bits(mask: int) -> Iterator[int]:
-    """Yield the numbers of the set bits, ascending."""
+
+def bits(mask: int) -> list[int]:
+    """Return the numbers of the set bits, ascending."""
+    found: list[int] = []
+    start = 0
     while mask:
-        low = mask & -mask
-        yield low.bit_length() - 1
-        mask ^= low
+        # Word by word: arithmetic on short integers is several times faster.
+        word = mask & _WORD_MASK
+        while word:
+            low = word & -word
+            found.append(start + low.bit_length() - 1)
+            word ^= low
+        mask >>= WORD
+        start += WORD
+    return found
+
+
+_WORD_MASK = (1 << WORD) - 1
 
 
 def mask_of(numbers: Iterable[int]) -> int:
@@ -112,29 +125,32 @@ class Removal:
     witness: dict[int, int]
 
 
-def largest_valid(cover: Cover, within: int) -> Removal:
+def largest_valid(cover: Cover, within: int, known: int = 0) -> Removal:
     """Return the largest set within `within` valid but perhaps for the roots.
 
-    The witness of a removed step is met by none but steps outside `within`, steps
-    removed before it, and steps that wait on one another with it.
+    `known` is a part of it known to be valid. The witness of a removed step is met
+    by none but steps outside `within`, steps removed before it, and steps that wait
+    on one another with it.
     """
     alive = within
     witness: dict[int, int] = {}
     while True:
-        gone = _unpaid(cover, alive, witness)
+        gone = _unpaid(cover.owed, alive, alive & ~known, witness)
         if gone:
             alive &= ~gone
             continue
-        done = done_in_order(cover.first, alive, witness)
+        done = _done(cover.first, alive, known, witness)
         if done == alive:
             return Removal(alive, witness)
         alive = done
 
 
-def _unpaid(cover: Cover, alive: int, witness: dict[int, int]) -> int:
+def _unpaid(
+    owed: tuple[tuple[int, ...], ...], alive: int, asked: int, witness: dict[int, int]
+) -> int:
+    """Return those of the steps asked about that are owed what is not alive."""
     gone = 0
-    owed = cover.owed
-    for i in bits(alive):
+    for i in bits(asked):
         for mask in owed[i]:
             if not mask & alive:
                 gone |= 1 << i
@@ -143,12 +159,15 @@ def _unpaid(cover: Cover, alive: int, witness: dict[int, int]) -> int:
     return gone
 
 
-def done_in_order(
-    first: tuple[tuple[int, ...], ...], alive: int, witness: dict[int, int]
-) -> int:
+def done_in_order(cover: Cover, steps: int) -> int:
     """Return the steps of a set that can be done one after another."""
-    done = 0
-    waiting = list(bits(alive))
+    return _done(cover.first, steps, 0, {})
+
+
+def _done(
+    first: tuple[tuple[int, ...], ...], alive: int, done: int, witness: dict[int, int]
+) -> int:
+    waiting = list(bits(alive & ~done))
     while waiting:
         blocked: list[int] = []
         for i in waiting:
@@ -166,22 +185,24 @@ def done_in_order(
     return done
 
 
-def landmark(cover: Cover, removal: Removal, root: int, free: int, banned: int) -> int:
+def landmark(root: int, usable: int, free: int, witness: Mapping[int, int]) -> int:
     """Return a set of steps of which every valid set has one.
 
-    `free` are the steps that `removal` started from; none of them is in the
-    result. From the unmet root, and from the unmet requirement of each free step
-    that could meet it, collect the steps that are not free. 0: no valid set.
+    From the unmet root, and from the unmet requirement (`witness`) of each free
+    step that could meet it, collect the usable steps that are not free. A plan
+    without any of them would have to meet the root by a free step, that step's
+    requirement by another, and so on in a circle, which no order allows. An empty
+    set: there is no valid set.
     """
     cut = 0
     seen = 0
     pending = [root]
     while pending:
-        mask = pending.pop() & ~banned
+        mask = pending.pop() & usable
         cut |= mask & ~free
-        for i in bits(mask & free & ~seen):
-            pending.append(removal.witness[i])
-        seen |= mask & free
+        new = mask & free & ~seen
+        seen |= new
+        pending += (witness[i] for i in bits(new))
     return cut
 
 

@@ -3,8 +3,9 @@
 One 0/1 variable per step, a row per root and per requirement. Mutual waiting is
 kept out by landmark rows, added when an answer needs them: an answer in which
 steps wait on one another has no step of some landmark (see `cover.landmark`), and
-every valid set has one. Gap 0; ties are settled by code order in further runs, so
-the answer does not depend on which optimum the solver returned.
+every valid set has one. Gap 0. Ties are settled by code order in further runs
+where few steps are left open; in larger problems the solver's choice among plans of
+equal minutes and count stands.
 
 SciPy is imported here only, and only when the planner's own search gave up.
 """
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
 
 TIE_STEPS = 20
 """Steps whose code order is settled in one run: 2**20 keeps doubles exact."""
+TIE_RUNS = 5
+"""Runs spent on ties at most; of more steps the solver's own choice stands."""
 NEARLY_WHOLE = 1e-3
 """A bound this little above a whole number is taken for it."""
 LARGEST_EXACT = 1e9
@@ -54,12 +57,14 @@ class Programme:
     Attributes:
         usable: Steps that may be chosen.
         avoid: A set that must not be contained in the answer; 0 for none.
+        landmarks: Sets of steps of which every valid set has one.
     """
 
     cover: Cover
     usable: int
     node_limit: int
     avoid: int = 0
+    landmarks: tuple[int, ...] = ()
     _rows: list[_Row] = field(default_factory=list)
     _fixed: dict[int, int] = field(default_factory=dict)
 
@@ -107,6 +112,8 @@ class Programme:
                 terms = dict.fromkeys(bits(mask & self.usable), 1)
                 if i not in terms:
                     rows.append(_Row({**terms, i: -1}, 0))
+        for cut in self.landmarks:
+            rows.append(_Row(dict.fromkeys(bits(cut & self.usable), 1), 1))
         if self.avoid:
             terms = dict.fromkeys(bits(self.avoid & self.usable), 1)
             rows.append(_Row(terms, 0, self.avoid.bit_count() - 1))
@@ -123,12 +130,14 @@ class Programme:
             if not unmet:
                 return _Answer(removal.alive, answer.bound, answer.settled)
             for root in unmet:
-                cut = landmark(self.cover, removal, root, answer.chosen, ~self.usable)
+                cut = landmark(root, self.usable, answer.chosen, removal.witness)
                 self._rows.append(_Row(dict.fromkeys(bits(cut), 1), 1))
 
     def _least_in_code_order(self, chosen: int, bound: int) -> Found:
         """Settle ties: fix steps in code order, as many in a run as stay exact."""
         ordered = sorted(bits(self.usable), key=self.cover.ranks.__getitem__)
+        if len(ordered) > TIE_STEPS * TIE_RUNS:
+            return Found(chosen, self._weight(chosen), bound, proven=False)
         for start in range(0, len(ordered), TIE_STEPS):
             chunk = ordered[start : start + TIE_STEPS]
             wanted = {i: -(1 << (len(chunk) - 1 - n)) for n, i in enumerate(chunk)}

@@ -32,15 +32,17 @@ class WorkSettings:
 
     Attributes:
         lift_limit_kg: A step that lifts more carries a lifting caution.
-        node_budget: Nodes of the planner's own search, per independent part of
-            the problem, before it hands over to the integer programme.
-        milp_node_limit: Nodes of one integer programme before the plan is given
-            with a bound instead of a proof.
+        search_budget: Steps that the planner's own search looks at, per independent
+            part of the problem, before it hands over to the integer programme.
+        programme_steps: Steps of a part up to which the integer programme is tried;
+            a larger part that the search does not settle keeps its bound.
+        programme_nodes: Nodes of one integer programme before it gives up.
     """
 
     lift_limit_kg: Decimal = LIFT_LIMIT_KG
-    node_budget: int = 2_000
-    milp_node_limit: int = 20_000
+    search_budget: int = 60_000
+    programme_steps: int = 250
+    programme_nodes: int = 300
 
 
 @dataclass(frozen=True, slots=True)
