@@ -301,6 +301,22 @@ class Maker:
         self.parts.append(part)
         return number
 
+    def make_sets(self) -> None:
+        """Some parts are sold only as sets."""
+        loose = [part for part in self.parts if "screw" not in part]
+        for number in range(self.rng.choice((0, 1, 1, 2))):
+            chosen = self.rng.sample(loose, k=min(len(loose), self.rng.randint(1, 2)))
+            sold_as = {
+                "number": f"SET.{number + 1}",
+                "contents": [
+                    {"part": part["number"], "qty": self.rng.choice(("1", "2", "4"))}
+                    for part in chosen
+                ],
+            }
+            self.parts.append({"number": sold_as["number"], "name": "set"})
+            for part in chosen:
+                part.setdefault("sold_as", sold_as)
+
     # --- the whole ---------------------------------------------------------
 
     def tree(self) -> Tree:
@@ -364,6 +380,7 @@ def document(seed: int, knobs: Knobs | None = None) -> Tree:
     """A document of options, rules, positions, parts and fitments."""
     maker = options_only(seed, knobs or Knobs(), Maker)
     maker.make_positions()
+    maker.make_sets()
     return maker.tree()
 
 

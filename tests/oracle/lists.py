@@ -5,6 +5,8 @@ Reading taken:
 - A section takes in the sections beneath it.
 - `includes`: a listed part brings what sits in those positions, so they are not
   listed again; only when the including part is itself listed; one step deep.
+- A set is ordered as often as the scarcest of its contents requires, over all that
+  is certainly renewed; what is listed or ordered under one number is added up.
 - A contribution is (need, part, place); it is certain when every remaining build
   has it with the same quantity.
 """
@@ -12,7 +14,7 @@ Reading taken:
 from __future__ import annotations
 
 from collections.abc import Iterable
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 from typing import Any
 
 from tests.oracle.builds import Build, Model, Tree, code_and_member, key_of
@@ -152,4 +154,27 @@ def open_places(over: list[Needs]) -> dict[Place, list[frozenset[tuple[Any, ...]
         place: results
         for place, results in outcomes(over).items()
         if len(set(results)) > 1
+    }
+
+
+def orders(model: Model, sure: Needs) -> dict[str, Decimal]:
+    """What the certain contributions come to as orders."""
+    taken: dict[str, Decimal] = {}
+    for (need, part, _), qty in sure.items():
+        if need == "renew" and not part.startswith("wanted:"):
+            taken[part] = taken.get(part, Decimal(0)) + qty
+    direct: dict[str, Decimal] = {}
+    sets: dict[str, Decimal] = {}
+    for part, qty in taken.items():
+        sold_as = item(model, "parts", part).get("sold_as")
+        if sold_as is None:
+            direct[part] = qty
+            continue
+        (held,) = (Decimal(c["qty"]) for c in sold_as["contents"] if c["part"] == part)
+        number = sold_as["number"]
+        needed = (qty / held).to_integral_value(ROUND_CEILING)
+        sets[number] = max(needed, sets.get(number, needed))
+    return {
+        number: direct.get(number, Decimal(0)) + sets.get(number, Decimal(0))
+        for number in {*direct, *sets}
     }

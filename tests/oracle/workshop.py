@@ -372,4 +372,5 @@ def workshop_document(seed: int, knobs: Knobs | None = None) -> Tree:
         maker.make_steps()
         maker.tie_parts()
         maker.make_jobs()
+    maker.make_sets()
     return maker.tree()

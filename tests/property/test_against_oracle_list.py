@@ -33,7 +33,7 @@ from tests.oracle.builds import (
 )
 from tests.oracle.builds import valid_builds as all_valid_builds
 from tests.oracle.documents import Knobs, document, json_text
-from tests.oracle.joints import fitted_needs, joint_needs, whole_needs
+from tests.oracle.joints import fitted_needs, holes_at, joint_needs, whole_needs
 from tests.oracle.lists import (
     Needs,
     Place,
@@ -41,6 +41,7 @@ from tests.oracle.lists import (
     keys_named,
     keys_of,
     open_places,
+    orders,
     outcomes,
     position_scope,
 )
@@ -123,6 +124,7 @@ def check_list(
 ) -> None:
     """The whole list of a scope, over all remaining builds."""
     assert found_lines(found).found == expected_lines(over).found
+    assert {one.part: one.qty for one in found.orders} == orders(model, certain(over))
     differing = open_places(over)
     assert found.certain == (not differing)
     assert {place_of(one.place) for one in found.open} == set(differing)
@@ -186,7 +188,9 @@ def check_open(one: OpenPlace, left: list[Build], over: list[Needs]) -> None:
 
 
 def positions_asked(rng: random.Random, model: Model) -> tuple[Tree, Any]:
-    way = rng.randrange(3)
+    way = rng.randrange(4)
+    if way == 3:
+        return mixed_asked(rng, model)
     if way == 0:
         return {"whole": True}, lambda build: whole_needs(model, build)
     if way == 1:
@@ -199,6 +203,26 @@ def positions_asked(rng: random.Random, model: Model) -> tuple[Tree, Any]:
     return raw, lambda build: fitted_needs(model, scope, build)
 
 
+def mixed_asked(rng: random.Random, model: Model) -> tuple[Tree, Any]:
+    """Positions, a section and a joint together: each thing once."""
+    hardware = {key for build in all_valid_builds(model)[:1]
+                for key in holes_at(model, build)}  # fmt: skip
+    keys = [key for key in keys_of(model, "positions") if key not in hardware]
+    raw: Tree = {"positions": rng.sample(keys, k=1), "sections": ["front"]}
+    scope = position_scope(model, positions=raw["positions"], sections=["front"])
+    joints = [joint["code"] for joint in model.doc.get("joints", [])][:1]
+    if not joints:
+        return raw, lambda build: fitted_needs(model, scope, build)
+    raw["joints"] = joints
+    opened = keys_named(model, "joints", joints[0], None, None)
+    return (
+        raw,
+        lambda build: (
+            joint_needs(model, opened, build) | fitted_needs(model, scope, build)
+        ),
+    )
+
+
 def joints_asked(rng: random.Random, model: Model) -> tuple[Tree, Any]:
     named = rng.sample([joint["code"] for joint in model.doc["joints"]], k=1)
     keys = [k for name in named for k in keys_named(model, "joints", name, None, None)]
@@ -208,15 +232,15 @@ def joints_asked(rng: random.Random, model: Model) -> tuple[Tree, Any]:
 class JobsAsked:
     """What jobs need, build by build; plans are kept by what they depend on."""
 
-    def __init__(self, model: Model, jobs: list[str]) -> None:
-        self.model, self.jobs = model, jobs
+    def __init__(self, model: Model, jobs: list[str], pinned: tuple[str, ...]) -> None:
+        self.model, self.jobs, self.pinned = model, jobs, pinned
         self.plans: dict[str, Plan | None] = {}
 
     def plan(self, build: Build) -> Plan | None:
         setting = setting_of(self.model, self.jobs, build)
         signature = setting.signature()
         if signature not in self.plans:
-            self.plans[signature] = best_plan(setting)
+            self.plans[signature] = best_plan(setting, self.pinned)
         return self.plans[signature]
 
     def __call__(self, build: Build) -> Needs:
@@ -242,9 +266,17 @@ def some_answers(rng: random.Random, model: Model) -> Tree:
     return answers_of(rng, model, build, share)
 
 
-def resolved(reasoner: Reasoner, answers: Tree, raw: Tree) -> Resolved:
-    known = read_answers(reasoner.compiled, answers)
-    found = resolve(reasoner, known, read_scope(reasoner.compiled, raw))
+def resolved(
+    reasoner: Reasoner,
+    answers: Tree,
+    raw: Tree,
+    *,
+    waive: tuple[str, ...] = (),
+    pinned: tuple[str, ...] = (),
+) -> Resolved:
+    known = read_answers(reasoner.compiled, answers, waive=waive)
+    scope = read_scope(reasoner.compiled, raw)
+    found = resolve(reasoner, known, scope, by_way_of=pinned)
     assert isinstance(found, Resolved)
     return found
 
@@ -256,8 +288,10 @@ def check_scope(
     model, reasoner = both(seed, knobs)
     answers = some_answers(rng, model)
     raw, needs_of = ask(rng, model)
-    left = remaining(model, answers)
-    found = resolved(reasoner, answers, raw)
+    rules = dict.fromkeys(r.code for r in model.rules if r.factory)
+    waive = tuple(code for code in rules if rng.random() < 0.2)
+    left = remaining(model, answers, waive)
+    found = resolved(reasoner, answers, raw, waive=waive)
     check_list(model, found, left, [needs_of(build) for build in left])
 
 
@@ -270,9 +304,11 @@ def check_jobs(seed: int) -> bool:
     jobs = rng.sample(jobs, k=rng.randint(1, len(jobs)))
     answers = some_answers(rng, model)
     left = remaining(model, answers)
-    asked = JobsAsked(model, jobs)
+    steps = keys_of(model, "steps")
+    pinned = (rng.choice(steps),) if rng.random() < 0.2 else ()
+    asked = JobsAsked(model, jobs, pinned)
     plans = [asked.plan(build) for build in left]
-    found = resolved(reasoner, answers, {"jobs": jobs})
+    found = resolved(reasoner, answers, {"jobs": jobs}, pinned=pinned)
     if None in plans:
         stuck = {"position_stuck", "needs_cycle", "joint_never_opened"}
         assert stuck & {fault.code for fault in found.faults}
