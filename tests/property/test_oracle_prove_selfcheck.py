@@ -1,0 +1,77 @@
+"""The oracle's proof finds each fault that was put in, and paper cases come out."""
+
+from __future__ import annotations
+
+import copy
+import random
+
+import pytest
+
+from tests.oracle.builds import Tree, read_model
+from tests.oracle.documents import Knobs, document
+from tests.oracle.faults import KINDS, with_fault
+from tests.oracle.prove import findings
+from tests.oracle.workshop import workshop_document
+from tests.property.test_oracle_work_selfcheck import ENGINE
+
+PLAIN = Knobs(options=4, positions=4, rules=2, most_builds=120)
+WORK = Knobs(options=3, positions=4, rules=1, joints=1, steps=2, jobs=1, most_builds=40)
+
+
+def _found(doc: Tree) -> set[tuple[str, str]]:
+    """Findings, their places without members."""
+    return {(code, at.partition("[")[0]) for code, at in findings(read_model(doc))}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_each_planted_fault_is_found(kind: str) -> None:
+    planted = 0
+    for seed in range(12):
+        rng = random.Random(seed)  # noqa: S311 - repeatable, nothing secret
+        work = kind in ("joint_never_opened", "position_stuck")
+        doc = workshop_document(seed, WORK) if work else document(seed, PLAIN)
+        faulty = with_fault(doc, kind, rng)
+        if faulty is not None:
+            planted += 1
+            tree, finding = faulty
+            assert finding in _found(tree)
+    assert planted >= 4
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_generated_documents_have_neither_gaps_nor_overlaps(seed: int) -> None:
+    codes = {code for code, _ in findings(read_model(document(seed, PLAIN)))}
+    assert not codes & {"position_gap", "position_overlap", "no_valid_build"}
+
+
+def test_the_paper_engine_forgets_no_gasket() -> None:
+    found = _found(ENGINE)
+    assert {code for code, _ in found} <= {"part_unused"}
+
+
+def test_a_pan_taken_off_with_its_joint_closed_forgets_the_gasket() -> None:
+    engine = copy.deepcopy(ENGINE)
+    engine["steps"][8:] = [{"code": "pan_cut", "frees": ["pan"], "minutes_off": 1}]
+    assert ("forgotten_gasket", "pan_cut") in _found(engine)
+    # Where it needs the joint open first, nothing is forgotten.
+    engine["steps"][8]["needs"] = ["gasket"]
+    assert ("forgotten_gasket", "pan_cut") not in _found(engine)
+
+
+def test_loosening_is_enough_above_the_seal_and_not_below() -> None:
+    engine = copy.deepcopy(ENGINE)
+    engine["steps"][0]["loosens"] = ["rail.a"]
+    del engine["steps"][0]["opens"]
+    assert ("forgotten_gasket", "pan_off") not in _found(engine)
+    engine["joints"][0]["groups"][0]["layers"].reverse()
+    assert ("forgotten_gasket", "pan_off") in _found(engine)
+
+
+def test_a_position_whose_ways_in_wait_on_one_another_is_a_cycle() -> None:
+    engine = copy.deepcopy(ENGINE)
+    engine["steps"] = [
+        {"code": "one", "frees": ["pump"], "needs": ["seal"]},
+        {"code": "two", "frees": ["seal"], "needs": ["pump"]},
+        {"code": "open", "opens": ["rail"]},
+    ]
+    assert ("needs_cycle", "pump") in _found(engine)
