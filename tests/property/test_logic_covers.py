@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bomsvc.core.logic.cover_words import cover_condition
 from bomsvc.core.logic.covers import Limited, Term
 from tests.unit.logic.asking import Ask, conditions_of, random_ask
-from tests.unit.logic.listing import Listed
+from tests.unit.logic.listing import Listed, serial_of
 
 seeds = st.integers(0, 10**9)
 many = settings(max_examples=80, deadline=None)
@@ -124,11 +126,10 @@ def _unusual(ask: Ask, build: Listed) -> int:
     )
 
 
-def _same(build: Listed, answers: dict[str, object]) -> bool:
+def _same(build: Listed, answers: Mapping[str, object]) -> bool:
     for key, chosen in build.items():
         if key == "serial":
-            (interval,) = chosen or ()
-            first, last = interval.split("..")
+            first, last = serial_of(build).split("..")
             serial = int(str(answers[key]))
             if not int(first) <= serial <= int(last or 10**9):
                 return False

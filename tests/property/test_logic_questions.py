@@ -15,6 +15,7 @@ from bomsvc.core.logic.deciding import Outcomes, can_be_asked
 from bomsvc.core.logic.question_plan import Situation, questions_left
 from bomsvc.core.logic.standing import Key, Lit
 from tests.unit.logic.asking import Ask, conditions_of, random_ask
+from tests.unit.logic.families import repeatable
 from tests.unit.logic.listing import Listed
 
 seeds = st.integers(0, 10**9)
@@ -23,7 +24,7 @@ many = settings(max_examples=80, deadline=None)
 
 def places_of(ask: Ask, seed: int) -> list[Outcomes]:
     """Two places over the family's conditions, outcomes lumped at random."""
-    rng = random.Random(seed)
+    rng = repeatable(seed)
     lits = [lit for lit, _ in conditions_of(ask)]
     rng.shuffle(lits)
     places = []
@@ -98,7 +99,7 @@ def test_answering_every_question_leaves_only_what_cannot_be_asked(seed: int) ->
     ask = random_ask(seed, share=0.2)
     if not ask.left:
         return
-    rng = random.Random(seed)
+    rng = repeatable(seed)
     truth = rng.choice(ask.left)
     answers = dict(ask.answers)
     known = ask.known
@@ -188,7 +189,7 @@ def random_situation(rng: random.Random, *, most: int = 5) -> Situation:
 @pytest.mark.parametrize("block", range(8))
 def test_the_exact_plan_asks_as_few_questions_as_any_plan(block: int) -> None:
     for seed in range(block * 25, block * 25 + 25):
-        situation = random_situation(random.Random(seed))
+        situation = random_situation(repeatable(seed))
         left, exact = questions_left(situation, nodes=10**6)
         assert exact
         assert left == brute_expected(situation)
@@ -197,7 +198,7 @@ def test_the_exact_plan_asks_as_few_questions_as_any_plan(block: int) -> None:
 def test_the_greedy_plan_asks_at_most_three_in_a_hundred_more_on_the_whole() -> None:
     greedy = least = Fraction(0)
     for seed in range(150):
-        situation = random_situation(random.Random(seed))
+        situation = random_situation(repeatable(seed))
         quick, exact = questions_left(situation, nodes=0)
         if exact:
             continue

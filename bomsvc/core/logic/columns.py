@@ -1,62 +1,59 @@
-"""Options as columns of values, and conditions as 0/1 tables over columns.
+"""Options as columns of values, and constraints as 0/1 tables over columns.
 
-Only values that remaining builds have become values here, so an option that is
-settled takes no room.
+A choose-one option is one column (its choices, and "not there" where it can be so);
+each choice of a choose-any option is a column of its own.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import prod
 from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from bomsvc.core.logic.compiled import Compiled, Model
+from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.logic.domains import Domain
 from bomsvc.core.logic.gates import Clause
-from bomsvc.core.logic.serials import SERIAL
-from bomsvc.core.logic.standing import TRUE, Lit
+from bomsvc.core.logic.standing import TRUE
 from bomsvc.core.logic.tree import StandingOption
 
 Flags = NDArray[np.bool_]
-Scalar = TypeVar("Scalar", np.bool_, np.int64)
+Scope = tuple[int, ...]
+Scalar = TypeVar("Scalar", bound=np.generic)
 
 
 @dataclass(frozen=True, slots=True)
 class Relation:
     """A 0/1 table: `allowed` has one axis per column of `scope`, in rising order."""
 
-    scope: tuple[int, ...]
+    scope: Scope
     allowed: Flags
 
 
 class TooWide(Exception):  # noqa: N818 - an outcome: the count is not settled
-    """A rule's table would be over the budget."""
+    """A constraint's table would be over the budget."""
 
 
 class Columns:
-    """The open options of a domain as columns, with every constraint on them.
+    """All options as columns of all their values; immutable once made.
 
-    `sizes[i]`: how many values column `i` has; all have two or more.
+    Attributes:
+        values: Per column, the literal of each value.
     """
 
-    def __init__(self, compiled: Compiled, domain: Domain, *, cells: int) -> None:
-        self._model: Model = compiled.model
-        self._domain = domain
+    def __init__(self, compiled: Compiled, *, cells: int) -> None:
+        self._compiled = compiled
         self._cells = cells
         self._places: dict[int, tuple[int, Flags]] = {}
         self._gates: dict[int, Relation] = {}
-        self.sizes: list[int] = []
-        self._tree: list[Relation] = []
-        options = compiled.options.values()
-        for option in options:
+        self.values: list[list[int]] = []
+        for option in compiled.options.values():
             self._add(option)
-        self._add_thresholds(compiled)
-        for option in options:
-            self._tie(option)
+        self._add_thresholds()
 
     def relations(self, clauses: Iterable[Clause]) -> list[Relation]:
         """Return the tree's relations and those of the rules' clauses.
@@ -64,94 +61,91 @@ class Columns:
         Raises:
             TooWide: One of them is over the budget.
         """
-        found = [*self._tree, *(self._either(clause) for clause in clauses)]
-        return [r for r in found if not r.allowed.all()]
+        tied = [r for o in self._compiled.options.values() for r in self._ties(o)]
+        found = [*tied, *(self._either(clause) for clause in clauses)]
+        return [relation for relation in found if not relation.allowed.all()]
+
+    def allowed(self, domain: Domain) -> list[Flags]:
+        """Return per column which values remaining builds have."""
+        lits, ends = self._flat
+        held, failed = domain.can_hold[np.abs(lits)], domain.can_fail[np.abs(lits)]
+        return np.split(np.where(lits > 0, held, failed), ends)
+
+    @cached_property
+    def _flat(self) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        lits = np.array([x for values in self.values for x in values], dtype=np.intp)
+        return lits, np.cumsum([len(values) for values in self.values])[:-1]
 
     # Columns.
 
     def _add(self, option: StandingOption) -> None:
+        lits = list(option.choices.values())
         if option.option.choose == "any":
-            for lit in option.choices.values():
-                self._column([Lit(-lit), lit])
+            for lit in lits:
+                self._column([-lit, lit], [lit])
             return
-        values = [lit for lit in option.choices.values() if self._domain.may(lit)]
-        absent = self._domain.may(-option.active)
-        size = len(values) + absent
-        if size < 2:  # noqa: PLR2004 - one value is no choice
-            return
+        absent = [] if option.active == TRUE else [-option.active]
+        self._column([*lits, *absent], lits)
+
+    def _column(self, values: Sequence[int], placed: Sequence[int]) -> None:
         for index, lit in enumerate(values):
-            mark = np.zeros(size, dtype=np.bool_)
-            mark[index] = True
-            self._place(lit, len(self.sizes), mark)
-        self.sizes.append(size)
+            if lit in placed and lit != TRUE:
+                mark = np.zeros(len(values), dtype=np.bool_)
+                mark[index] = True
+                place = (len(self.values), mark if lit > 0 else ~mark)
+                self._places[abs(lit)] = place
+        self.values.append(list(values))
 
-    def _column(self, values: list[Lit]) -> None:
-        if all(self._domain.may(lit) for lit in values):
-            mark = np.array([False, True])
-            self._place(values[-1], len(self.sizes), mark)
-            self.sizes.append(len(values))
-
-    def _place(self, lit: Lit, column: int, mark: Flags) -> None:
-        self._places[abs(lit)] = (column, mark if lit > 0 else ~mark)
-
-    def _add_thresholds(self, compiled: Compiled) -> None:
-        """Place "this interval or above" on the serial's column."""
-        inside = list(compiled.options[SERIAL].choices.values())
-        column, above = -1, None
-        for lit, threshold in zip(
-            reversed(inside), reversed(compiled.thresholds), strict=True
-        ):
-            if abs(lit) in self._places:
-                column, mark = self._places[abs(lit)]
-                here = mark if lit > 0 else ~mark
-                above = here if above is None else above | here
-            if threshold != TRUE and above is not None and not above.all():
+    def _add_thresholds(self) -> None:
+        """Place "this interval or above" on the serial's column, the last one."""
+        column = len(self.values) - 1
+        thresholds = self._compiled.thresholds
+        for index, threshold in enumerate(thresholds):
+            if threshold != TRUE:
+                above = np.arange(len(thresholds)) >= index
                 self._places[threshold] = (column, above)
 
-    def _tie(self, option: StandingOption) -> None:
+    def _ties(self, option: StandingOption) -> list[Relation]:
         """Relate an option's values to its activity."""
-        if option.active == TRUE or not self._domain.may(-option.active):
-            return
+        if option.active == TRUE:
+            return []
         active = self._literal(option.active)
+        lits = option.choices.values()
         if option.option.choose == "any":
-            for lit in option.choices.values():
-                if self._domain.may(lit):
-                    self._tree.append(self._or([self._literal(-lit), active]))
-            return
-        some = self._or([self._literal(x) for x in option.choices.values()])
-        self._tree.append(self._or([some, self._not(active)]))
-        self._tree.append(self._or([self._not(some), active]))
+            return [self._or([self._literal(-lit), active]) for lit in lits]
+        some = self._or([self._literal(lit) for lit in lits])
+        return [
+            self._or([some, _negated(active)]),
+            self._or([_negated(some), active]),
+        ]
 
     # Conditions as tables.
 
     def _literal(self, lit: int) -> Relation:
         variable = abs(lit)
-        if variable > self._model.core:
+        if variable > self._compiled.model.core:
             held = self._gate(variable)
-        elif variable in self._places:
+        elif variable == TRUE:
+            held = Relation((), np.array([True]).reshape(()))
+        else:
             column, mark = self._places[variable]
             held = Relation((column,), mark)
-        else:
-            held = Relation((), np.array(self._domain.may(variable)))
-        return held if lit > 0 else self._not(held)
+        return held if lit > 0 else _negated(held)
 
     def _gate(self, variable: int) -> Relation:
         found = self._gates.get(variable)
         if found is None:
-            inputs = self._model.inputs_of(variable)
-            found = self._not(self._or([self._literal(-lit) for lit in inputs]))
+            inputs = self._compiled.model.inputs_of(variable)
+            found = _negated(self._or([self._literal(-lit) for lit in inputs]))
             self._gates[variable] = found
         return found
 
     def _either(self, clause: Clause) -> Relation:
         return self._or([self._literal(lit) for lit in clause])
 
-    def _not(self, relation: Relation) -> Relation:
-        return Relation(relation.scope, ~relation.allowed)
-
-    def _or(self, relations: list[Relation]) -> Relation:
+    def _or(self, relations: Sequence[Relation]) -> Relation:
         scope = tuple(sorted({column for r in relations for column in r.scope}))
-        shape = tuple(self.sizes[column] for column in scope)
+        shape = tuple(len(self.values[column]) for column in scope)
         if prod(shape) > self._cells:
             raise TooWide
         allowed = np.zeros(shape, dtype=np.bool_)
@@ -160,9 +154,11 @@ class Columns:
         return Relation(scope, allowed)
 
 
-def spread(
-    table: NDArray[Scalar], scope: tuple[int, ...], wider: tuple[int, ...]
-) -> NDArray[Scalar]:
+def _negated(relation: Relation) -> Relation:
+    return Relation(relation.scope, ~relation.allowed)
+
+
+def spread(table: NDArray[Scalar], scope: Scope, wider: Scope) -> NDArray[Scalar]:
     """Return the table with an axis of length 1 for each column it lacks."""
-    has = dict(zip(scope, table.shape, strict=True))
+    has: Mapping[int, int] = dict(zip(scope, table.shape, strict=True))
     return table.reshape([has.get(column, 1) for column in wider])

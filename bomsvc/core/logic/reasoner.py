@@ -17,7 +17,7 @@ from bomsvc.core.logic.cases import Cases, find_cases
 from bomsvc.core.logic.clash import Clash, find_clash
 from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.logic.completing import Completed, complete_build
-from bomsvc.core.logic.counting import count_builds
+from bomsvc.core.logic.counting import Counter
 from bomsvc.core.logic.covers import Cover, find_cover
 from bomsvc.core.logic.deciding import Decider, Outcomes
 from bomsvc.core.logic.full_builds import build_from
@@ -63,6 +63,7 @@ class Reasoner:
         self._in_force: Memo[InForce] = Memo(_IN_FORCE_KEPT)
         self._tables: Memo[Table] = Memo(_TABLES_KEPT)
         self._counts: Memo[int | None] = Memo(_ANSWERS_KEPT)
+        self._counters: Memo[Counter] = Memo(_IN_FORCE_KEPT)
         self._deciding: Memo[tuple[Key, ...]] = Memo(_ANSWERS_KEPT)
         self._deciders: Memo[Decider] = Memo(_IN_FORCE_KEPT)
         self._sheet = Sheet(compiled)
@@ -250,8 +251,10 @@ class Reasoner:
         domain = rules.domain(known.assumptions)
         if domain is None:
             return 0
-        clauses = rules.clauses()
-        return count_builds(self.compiled, domain, clauses, cells=self._budget.cells)
+        counter = self._counters.get(
+            known.waived, lambda: Counter(self.compiled, rules.clauses())
+        )
+        return counter.count(domain, cells=self._budget.cells)
 
     def _decider(self, known: Known) -> Decider:
         rules = self._rules(known)

@@ -31,7 +31,8 @@ def option_name(compiled: Compiled, key: Key) -> str:
 
 def choice_fact(compiled: Compiled, key: Key, code: str) -> str:
     """Return the choice as something that is so: `Oil sump is rear`."""
-    return _fact(compiled, key, code, "is", "is fitted")
+    label = compiled.options[key].option.label
+    return _fact(compiled, key, code, be(label), "is fitted")
 
 
 def must_be(compiled: Compiled, key: Key, code: str) -> str:
@@ -62,6 +63,7 @@ def said(compiled: Compiled, entry: Entry) -> str:
     if entry.key == SERIAL:
         return f"Serial number is {_serial_said(entry.typed)}"
     name = option_name(compiled, entry.key)
+    verb = be(compiled.options[entry.key].option.label)
     match entry.typed:
         case str(code):
             return choice_fact(compiled, entry.key, code)
@@ -70,9 +72,9 @@ def said(compiled: Compiled, entry: Entry) -> str:
             fitted = "is fitted" if there else "is not fitted"
             return _fact(compiled, entry.key, code, "", fitted)
         case {"fitted": there}:
-            return f"{name} is fitted" if there else f"{name} is not fitted"
+            return f"{name} {verb} fitted" if there else f"{name} {verb} not fitted"
         case {"not": list(codes)}:
-            return f"{name} is {_none_of(_labels(compiled, entry.key, codes))}"
+            return f"{name} {verb} {_none_of(_labels(compiled, entry.key, codes))}"
     raise AssertionError(f"unknown form of answer: {entry.typed!r}")
 
 
@@ -107,7 +109,19 @@ def place_sentence(compiled: Compiled, key: Key) -> str:
     """Return where the option hangs in the tree."""
     parent, code = compiled.owner_of[compiled.options[key].active]
     under = inside(choice_fact(compiled, parent, code))
-    return f"{option_name(compiled, key)} only comes where {under}."
+    name = option_name(compiled, key)
+    verb = "comes" if be(compiled.options[key].option.label) == "is" else "come"
+    return f"{name} only {verb} where {under}."
+
+
+def be(label: str) -> str:
+    """Return "are" for a label that reads as a plural (gears), else "is"."""
+    word = label.split()[-1].lower()
+    return "are" if word.endswith("s") and word[-2:] not in _SINGULAR else "is"
+
+
+_SINGULAR = ("ss", "us", "is")
+"""Endings of words that end in s without being plurals: bypass, bus, chassis."""
 
 
 def as_sentence(text: str) -> str:

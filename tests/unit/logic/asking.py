@@ -13,8 +13,8 @@ from bomsvc.core.logic.compiled import Compiled, compile_catalogue
 from bomsvc.core.logic.known import Known
 from bomsvc.core.logic.reasoner import Reasoner
 from bomsvc.core.logic.standing import Lit
-from tests.unit.logic.families import random_family
-from tests.unit.logic.listing import LAST, Listed, Listing
+from tests.unit.logic.families import random_family, repeatable
+from tests.unit.logic.listing import LAST, Listed, Listing, serial_of
 
 SOURCES = ["plate", "records", "our_work", "seen", "measured", "usual", "guess"]
 SERIALS: list[object] = [7, "600..", {"from": 500, "to": 950}, "900", "..499"]
@@ -64,13 +64,12 @@ def _agrees(chosen: frozenset[str] | None, value: Any) -> bool:
         case {"not": codes}:
             return not there & set(codes)
         case {"fitted": fitted}:
-            return (chosen is not None) == fitted
+            return bool((chosen is not None) == fitted)
     return all((code in there) == said for code, said in value.items())
 
 
 def _serial_agrees(build: Listed, value: Any) -> bool:
-    (interval,) = build["serial"] or ()
-    first, last = _ends(interval)
+    first, last = _ends(serial_of(build))
     if isinstance(value, dict):
         low, high = value.get("from", 1), value.get("to", LAST)
     elif isinstance(value, str):
@@ -101,7 +100,7 @@ def random_ask(
     seed: int, *, share: float = 0.4, most_options: int = 4, solver: str = "glucose4"
 ) -> Ask:
     catalogue = random_family(seed, most_options=most_options)
-    return ask_about(catalogue, random.Random(seed), share=share, solver=solver)
+    return ask_about(catalogue, repeatable(seed), share=share, solver=solver)
 
 
 def ask_about(

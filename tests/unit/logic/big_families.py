@@ -27,7 +27,7 @@ from bomsvc.core.catalogue.entities import (
     Rule,
     Under,
 )
-from tests.unit.logic.families import catalogue_of
+from tests.unit.logic.families import catalogue_of, repeatable
 
 NESTED = 0.3
 RULES_PER_OPTION = 0.8
@@ -37,7 +37,7 @@ BREAKS = 6
 
 def big_family(options: int, fitments: int = 0, seed: int = 1) -> Catalogue:
     """A family with so many options and about so many fitments, with builds."""
-    rng = random.Random(f"{options} {seed}")
+    rng = repeatable(f"{options} {seed}")
     made: list[Option] = []
     for index in range(options):
         made.append(_option(rng, index, made))
@@ -84,7 +84,7 @@ def _rule(
         first = rng.randrange(len(options))
         far = rng.random() < FAR
         reach = len(options) if far else 8
-        near = [o for o in options[max(0, first - reach) : first + reach + 1]]
+        near = options[max(0, first - reach) : first + reach + 1]
         count = rng.choice([2, 2, 3])
         terms = [_leaf(rng, rng.choice(near), negate=0.3) for _ in range(count)]
         if rng.random() < 0.06:

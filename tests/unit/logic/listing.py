@@ -95,7 +95,7 @@ class Listing:
             case Or(terms):
                 return any(self.holds(t, build, member, own) for t in terms)
             case SerialIs(sign, number):
-                (interval,) = build["serial"] or ()
+                interval = serial_of(build)
                 return SIGNS[sign](int(interval.split("..")[0]), number)
             case MemberIs(_, sign, number):
                 assert member is not None
@@ -180,6 +180,11 @@ class Listing:
         yield from (f.when for f in self.catalogue.fitments if f.when)
 
 
+def serial_of(build: Listed) -> str:
+    """The interval the build's serial number is in."""
+    return next(iter(build["serial"] or ()))
+
+
 def key_of(code: str, member: int | None) -> str:
     return code if member is None else f"{code}[{member}]"
 
@@ -210,7 +215,7 @@ def rest_form(listing: Listing, build: Listed) -> dict[str, object]:
             ]
         else:
             (answers[place.key],) = chosen
-    (interval,) = build["serial"] or ()
+    interval = serial_of(build)
     answers["serial"] = int(interval.split("..")[0])
     return answers
 
