@@ -3,8 +3,6 @@
 A finding is (code, at). Reading taken:
 - Things with `each` are reported per member, but a rule or a condition only when
   it is so at every member.
-- "By its form": over all answers the option tree allows, rules aside; `always`
-  and `never` written out are meant, and not reported.
 - The serial's intervals may be dead, but an uncut serial is not forced.
 - A part is used when a fitment, a step, a stated screw, a `sold_as` or a group's
   wish for such a screw names it.
@@ -27,7 +25,6 @@ from tests.oracle.builds import (
     builds_under,
     chosen,
     code_and_member,
-    tree_builds,
     valid_builds,
 )
 from tests.oracle.joints import groups_of, into_of, seen_from
@@ -87,17 +84,6 @@ def rule_findings(model: Model, builds: list[Build]) -> Iterator[Finding]:
 def builds_without(model: Model, code: str) -> list[Build]:
     """The builds that would be valid without one rule."""
     return builds_under(model, lambda rule: rule.code != code)
-
-
-def constant(model: Model, text: str, each: str | None) -> bool | None:
-    """The truth value a condition has whatever the answers, if it has one."""
-    condition = model.condition(text)
-    truths = {
-        model.test(condition, build, each, member)
-        for build in tree_builds(model)
-        for member in model.members(each)
-    }
-    return truths.pop() if len(truths) == 1 else None
 
 
 def position_findings(model: Model, builds: list[Build]) -> Iterator[Finding]:

@@ -11,6 +11,7 @@ from tests.oracle.builds import Tree, read_model
 from tests.oracle.documents import Knobs, document
 from tests.oracle.faults import KINDS, with_fault
 from tests.oracle.prove import findings
+from tests.oracle.prove_joints import constant_conditions, joint_findings
 from tests.oracle.workshop import workshop_document
 from tests.property.test_oracle_work_selfcheck import ENGINE
 
@@ -75,3 +76,55 @@ def test_a_position_whose_ways_in_wait_on_one_another_is_a_cycle() -> None:
         {"code": "open", "opens": ["rail"]},
     ]
     assert ("needs_cycle", "pump") in _found(engine)
+
+
+def _part(engine: Tree, number: str) -> Tree:
+    (part,) = (p for p in engine["parts"] if p["number"] == number)
+    assert isinstance(part, dict)
+    return part
+
+
+def test_a_screw_that_fits_is_no_finding() -> None:
+    assert joint_findings(read_model(ENGINE)) == set()
+
+
+def test_a_hole_too_shallow_for_any_screw_is_found() -> None:
+    engine = copy.deepcopy(ENGINE)
+    _part(engine, "BODY")["holes"]["rail"]["threaded_mm"] = 12
+    assert joint_findings(read_model(engine)) == {("screw_none_fits", "rail.a")}
+
+
+def test_a_screw_that_nobody_lists_is_found() -> None:
+    engine = copy.deepcopy(ENGINE)
+    _part(engine, "S30")["screw"]["property_class"] = "10.9"
+    assert joint_findings(read_model(engine)) == {("screw_not_listed", "rail.a")}
+
+
+def test_a_stated_screw_that_bottoms_out_is_found() -> None:
+    engine = copy.deepcopy(ENGINE)
+    _part(engine, "S30")["screw"]["length_mm"] = 45
+    engine["joints"][0]["groups"][0]["stated"] = [{"part": "S30"}]
+    assert joint_findings(read_model(engine)) == {("screw_stated_fails", "rail.a")}
+    engine["joints"][0]["groups"][0]["stated"] *= 2
+    assert joint_findings(read_model(engine)) == {("screw_stated_overlap", "rail.a")}
+
+
+def test_a_missing_pad_or_hole_is_found() -> None:
+    engine = copy.deepcopy(ENGINE)
+    _part(engine, "PAN")["pads"] = {"flange": {"mm": 12}}
+    assert joint_findings(read_model(engine)) == {("pad_missing", "rail.a")}
+    engine = copy.deepcopy(ENGINE)
+    _part(engine, "BODY")["holes"] = {}
+    assert joint_findings(read_model(engine)) == {("hole_missing", "rail.a")}
+
+
+def test_conditions_that_cannot_fail_or_hold_are_found() -> None:
+    doc = document(3, PLAIN)
+    code = doc["options"][0]["code"]
+    first, second = (choice["code"] for choice in doc["options"][0]["choices"][:2])
+    never = f"{code} = {first} and {code} = {second}"
+    doc["fitments"][0]["when"] = never
+    doc["positions"][0]["exists"] = f"not ({never})"
+    found = constant_conditions(read_model(doc))
+    assert ("condition_never", never) in found
+    assert ("condition_always", f"not ({never})") in found
