@@ -36,7 +36,7 @@ class Figures:
     def alike(self, other: Figures) -> bool:
         """Whether both have the same forms under the same conditions."""
         return len(self.cases) == len(other.cases) and all(
-            ours[1] is theirs[1] and ours[0] == theirs[0]
+            _same(ours[1], theirs[1]) and ours[0] == theirs[0]
             for ours, theirs in zip(self.cases, other.cases, strict=True)
         )
 
@@ -51,8 +51,16 @@ class Figures:
 
 
 def different(forms: Iterable[SizedGroup]) -> list[SizedGroup]:
-    """The forms, each once, in order; equal forms are one object (`SizedJoints`)."""
-    return list({id(form): form for form in forms}.values())
+    """The forms, each once, in order.
+
+    Equal forms are mostly one object (`SizedJoints`), so few are left to compare.
+    """
+    objects = list({id(form): form for form in forms}.values())
+    return objects if len(objects) == 1 else list(dict.fromkeys(objects))
+
+
+def _same(one: SizedGroup, other: SizedGroup) -> bool:
+    return one is other or one == other
 
 
 def _room(form: SizedGroup) -> tuple[int, object]:
@@ -94,7 +102,10 @@ def _figures(
     lits, vectors, texts = readable(layout, key, study.lits, [v for v, _ in rows])
     return Figures(
         tuple(
-            (condition_for(lits, vectors, [f is form for _, f in rows], texts), form)
+            (
+                condition_for(lits, vectors, [_same(f, form) for _, f in rows], texts),
+                form,
+            )
             for form in forms
         )
     )
@@ -121,7 +132,7 @@ def figures_of_members(
     first = each[0][1]
     if all(figures.alike(first) for _, figures in each):
         return first
-    found: dict[int, tuple[SizedGroup, list[Condition]]] = {}
+    found: dict[SizedGroup, list[Condition]] = {}
     for study, figures in each:
         standing = layout.compiled.standing.joints[study.place.key]
         assert standing.joint.each is not None
@@ -129,8 +140,8 @@ def figures_of_members(
         member = MemberIs(standing.joint.each, "=", standing.member)
         for when, form in figures.cases:
             both = member if when is None else all_hold((member, when))
-            found.setdefault(id(form), (form, []))[1].append(both)
-    return Figures(tuple((any_holds(whens), form) for form, whens in found.values()))
+            found.setdefault(form, []).append(both)
+    return Figures(tuple((any_holds(whens), form) for form, whens in found.items()))
 
 
 def candidate_figures(items: Sequence[Item]) -> SizedGroup | None:

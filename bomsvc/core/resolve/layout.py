@@ -55,15 +55,16 @@ class Includer:
     fitment: StandingFitment
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class Layout:
-    """Look-ups over one compiled catalogue.
+    """Look-ups over one compiled catalogue; compared by identity.
 
     Attributes:
         parts: Part number to part.
         index: Position key to its place in document order.
         hole_uses: Position key to the groups whose holes give its quantity.
         includers: Position key to the rank 1 fitments that bring its part.
+        alternates: Positions that have fitments of rank 2 or more.
         sections: Section code to the positions in it and below, document order.
         sets: Codes of the options of which several choices may hold.
         sized: The joints' screws, each combination of parts sized once.
@@ -76,6 +77,7 @@ class Layout:
     index: Mapping[Key, int]
     hole_uses: Mapping[Key, tuple[HoleUse, ...]]
     includers: Mapping[Key, tuple[Includer, ...]]
+    alternates: frozenset[Key]
     sections: Mapping[str, tuple[Key, ...]]
     sets: frozenset[str]
     sized: SizedJoints
@@ -121,6 +123,11 @@ def _make(compiled: Compiled) -> Layout:
         index={key: place for place, key in enumerate(positions)},
         hole_uses=_hole_uses(compiled),
         includers=_includers(compiled, parts),
+        alternates=frozenset(
+            key
+            for key, position in positions.items()
+            if any(f.fitment.rank > 1 for f in position.fitments)
+        ),
         sections=_sections(compiled),
         sets=frozenset(
             option.code

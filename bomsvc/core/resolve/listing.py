@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import threading
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import NamedTuple
+from weakref import WeakKeyDictionary
 
 from bomsvc.core.catalogue.entities import Part, ReuseLimit
 from bomsvc.core.logic.known import Known
@@ -21,6 +24,7 @@ from bomsvc.core.resolve.lines import (
     Reason,
     State,
 )
+from bomsvc.core.resolve.memory import Memory
 from bomsvc.core.resolve.reasons import fitted_reason
 from bomsvc.core.resolve.studies import Study
 from bomsvc.core.resolve.view import View
@@ -47,29 +51,77 @@ class _Contribution:
 
 
 _LineKey = tuple[object, ...]
+_LINES_KEPT = 50_000
+_LINES: WeakKeyDictionary[Layout, Memory[_Kept]] = WeakKeyDictionary()
+_lock = threading.Lock()
+
+
+class _Kept(NamedTuple):
+    """A line and the studies it was made of, so that their identity stays theirs."""
+
+    line: Line
+    studies: tuple[Study, ...]
 
 
 def certain_lines(
-    view: View, layout: Layout, studies: Iterable[Study]
-) -> list[tuple[Place, Line]]:
-    """The certain lines with their first place, in order of it."""
-    merged: dict[_LineKey, list[_Contribution]] = {}
-    for study in studies:
-        certain = study.certain()
-        for key in study.taken():
-            if key in certain:
-                contribution = _Contribution(study, key)
-                merged.setdefault(_line_key(contribution), []).append(contribution)
+    view: View, layout: Layout, studies: Sequence[Study]
+) -> list[tuple[int, Line]]:
+    """The certain lines with the number of their first place, in order of it."""
+    merged: dict[_LineKey, list[tuple[int, _Contribution]]] = {}
+    for number, study in enumerate(studies):
+        for line_key, key in _certain_keys(study):
+            numbered = (number, _Contribution(study, key))
+            merged.setdefault(line_key, []).append(numbered)
+    with _lock:
+        lines = _LINES.setdefault(layout, Memory(_LINES_KEPT))
+    given = frozenset(entry.key for entry in view.known.entries)
     return [
-        (group[0].study.place, _certain_line(view, layout, group))
+        (group[0][0], _remembered(view, layout, lines, given, [c for _, c in group]))
         for group in merged.values()
     ]
 
 
-def _line_key(contribution: _Contribution) -> _LineKey:
+def _remembered(
+    view: View,
+    layout: Layout,
+    lines: Memory[_Kept],
+    given: frozenset[Key],
+    group: list[_Contribution],
+) -> Line:
+    """The line of these contributions; made once where all its places are settled.
+
+    What it says depends on the studies and on which options were answered.
+    """
+    studies = tuple(c.study for c in group)
+    if not all(s.settled for s in studies) or _has_alternates(layout, studies):
+        return _certain_line(view, layout, group)
+    key = (group[0].key, tuple(map(id, studies)), given)
+    kept = lines.get(key, lambda: _Kept(_certain_line(view, layout, group), studies))
+    return kept.line
+
+
+def _has_alternates(layout: Layout, studies: Iterable[Study]) -> bool:
+    """Whether a place offers alternates: whether they fit is not in its study."""
+    return any(
+        s.place.kind == "position" and s.place.key in layout.alternates for s in studies
+    )
+
+
+def _certain_keys(study: Study) -> Iterator[tuple[_LineKey, ItemKey]]:
+    """What the place takes for certain, with what it merges by."""
+    if study.settled:
+        for item in study.items[0]:
+            yield _line_key(study.place, item.key), item.key
+        return
+    certain = study.certain()
+    for key in study.taken():
+        if key in certain:
+            yield _line_key(study.place, key), key
+
+
+def _line_key(place: Place, key: ItemKey) -> _LineKey:
     """What merges: need and part; for screws also the group, any member."""
-    need, part, wanted, _ = contribution.key
-    place = contribution.study.place
+    need, part, wanted, _ = key
     if place.kind != "joint":
         return (need, part, wanted)
     return (need, part, wanted, place.key.partition("[")[0], place.group)
@@ -85,10 +137,10 @@ def _certain_line(view: View, layout: Layout, group: Sequence[_Contribution]) ->
 
 def open_lines(
     view: View, layout: Layout, study: Study, deciding: Deciding
-) -> list[tuple[Place, Line]]:
+) -> list[Line]:
     """The open lines of one place; they never merge."""
     certain = study.certain()
-    found: list[tuple[Place, Line]] = []
+    found: list[Line] = []
     for key in study.taken():
         if key not in certain:
             only = [_Contribution(study, key)]
@@ -96,7 +148,7 @@ def open_lines(
             if study.place.kind == "joint":
                 figures = figures_of(layout, study, key)
             line = _line(view, layout, only, figures, state="open", deciding=deciding)
-            found.append((study.place, line))
+            found.append(line)
     return found
 
 

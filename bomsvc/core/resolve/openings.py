@@ -45,11 +45,16 @@ class Decisions:
         return bool(keys) and self._measured.issuperset(keys)
 
     def _deciding(self, outcomes: Sequence[Outcomes]) -> tuple[Key, ...]:
-        key = tuple((o.lits, tuple((o.classes or {}).items())) for o in outcomes)
+        key = tuple(partition(one) for one in outcomes)
         if key not in self._kept:
             found = self._view.reasoner.deciding(self._view.known, outcomes)
             self._kept[key] = found
         return self._kept[key]
+
+
+def partition(outcomes: Outcomes) -> object:
+    """What makes two outcomes the same question."""
+    return (outcomes.lits, tuple((outcomes.classes or {}).items()))
 
 
 def open_place(study: Study, deciding: Deciding) -> OpenPlace | None:

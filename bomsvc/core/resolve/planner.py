@@ -5,15 +5,14 @@ However many builds and requests lead to a case, it is planned once.
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
-
 from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.logic.standing import Key, Lit
+from bomsvc.core.resolve.memory import Memory
 from bomsvc.core.resolve.view import Settled, Truth
 from bomsvc.core.work import Plan, Stuck, plan, plan_literals
 
 _KEPT = 4_096
+_JOBS_KEPT = 256
 
 
 class Plans:
@@ -21,16 +20,14 @@ class Plans:
 
     def __init__(self, compiled: Compiled) -> None:
         self._compiled = compiled
-        self._kept: OrderedDict[tuple[object, ...], Plan | Stuck] = OrderedDict()
-        self._literals: dict[tuple[object, ...], tuple[Lit, ...]] = {}
-        self._lock = threading.Lock()
+        self._kept: Memory[Plan | Stuck] = Memory(_KEPT)
+        self._literals: Memory[tuple[Lit, ...]] = Memory(_JOBS_KEPT)
 
     def literals(self, jobs: tuple[Key, ...], pins: tuple[Key, ...]) -> tuple[Lit, ...]:
         """Every condition the plan can depend on in any build."""
-        asked = (jobs, pins)
-        if asked not in self._literals:
-            self._literals[asked] = plan_literals(self._compiled, jobs, pins)
-        return self._literals[asked]
+        return self._literals.get(
+            (jobs, pins), lambda: plan_literals(self._compiled, jobs, pins)
+        )
 
     def literals_left(
         self, jobs: tuple[Key, ...], pins: tuple[Key, ...], settled: Settled
@@ -57,13 +54,6 @@ class Plans:
             truth: The same, for the conditions it does say something of.
         """
         case = tuple(settled(lit) for lit in self.literals(jobs, pins))
-        key = (jobs, pins, case)
-        with self._lock:
-            kept = self._kept.get(key)
-        if kept is None:
-            kept = plan(self._compiled, truth, jobs, pins)
-            with self._lock:
-                self._kept[key] = kept
-                if len(self._kept) > _KEPT:
-                    self._kept.popitem(last=False)
-        return kept
+        return self._kept.get(
+            (jobs, pins, case), lambda: plan(self._compiled, truth, jobs, pins)
+        )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
@@ -19,10 +17,18 @@ from bomsvc.core.fasteners.sheet import (
 )
 from bomsvc.core.fasteners.values import SizedGroup
 from bomsvc.core.logic.standing import StandingJoint
+from bomsvc.core.resolve.memory import Memory
 from bomsvc.core.resolve.sizing import Combination, SizedJoints
 from bomsvc.core.terms.numbers import decimal_text
 
 _KEPT = 1_000
+
+
+class _Nothing:
+    """No sheet, as something that can be remembered."""
+
+
+_NOTHING = _Nothing()
 
 
 class Sheets:
@@ -31,23 +37,17 @@ class Sheets:
     def __init__(self, parts: Mapping[str, Part], sized: SizedJoints) -> None:
         self._parts = parts
         self._sized = sized
-        self._kept: OrderedDict[object, JointSheet | None] = OrderedDict()
-        self._lock = threading.Lock()
+        self._kept: Memory[JointSheet | _Nothing] = Memory(_KEPT)
 
     def of(
         self, joint: StandingJoint, combination: Combination, groups: frozenset[str]
     ) -> JointSheet | None:
         """The sheet of these groups; None where none of them is sized."""
-        key = (joint.key, combination, groups)
-        with self._lock:
-            if key in self._kept:
-                return self._kept[key]
-        made = self._make(joint, combination, groups)
-        with self._lock:
-            self._kept[key] = made
-            if len(self._kept) > _KEPT:
-                self._kept.popitem(last=False)
-        return made
+        found = self._kept.get(
+            (joint.key, combination, groups),
+            lambda: self._make(joint, combination, groups) or _NOTHING,
+        )
+        return None if isinstance(found, _Nothing) else found
 
     def _make(
         self, joint: StandingJoint, combination: Combination, groups: frozenset[str]

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
 from collections.abc import Mapping
 
 from bomsvc.core.catalogue.entities import Group, Joint, Part
@@ -17,6 +15,7 @@ from bomsvc.core.fasteners.values import (
     TappedThrough,
 )
 from bomsvc.core.logic.standing import Lit, StandingJoint, StandingPosition
+from bomsvc.core.resolve.memory import Memory
 from bomsvc.core.resolve.stack import (
     Flaw,
     Situation,
@@ -47,27 +46,20 @@ class SizedJoints:
     def __init__(self, parts: Mapping[str, Part], shelf: Shelf) -> None:
         self._parts = parts
         self._shelf = shelf
-        self._sized: OrderedDict[tuple[str, Combination], Sized] = OrderedDict()
-        self._bound: OrderedDict[tuple[str, Situation], Bound] = OrderedDict()
-        self._forms: dict[SizedGroup, SizedGroup] = {}
-        self._lock = threading.RLock()
+        self._sized: Memory[Sized] = Memory(_KEPT)
+        self._bound: Memory[Bound] = Memory(_KEPT)
+        self._forms: Memory[SizedGroup] = Memory(_KEPT)
 
     def of(self, joint: Joint, combination: Combination) -> Sized:
         """Size the joint's groups together: the fewest different lengths."""
-        key = (joint.code, combination)
-        with self._lock:
-            kept = self._sized.get(key)
-            if kept is None:
-                kept = self._sized[key] = self._size(joint, combination)
-                if len(self._sized) > _KEPT:
-                    self._sized.popitem(last=False)
-        return kept
+        return self._sized.get(
+            (joint.code, combination), lambda: self._size(joint, combination)
+        )
 
     def stack(self, joint: Joint, situation: Situation) -> GroupStack | None:
         """The stack that was sized there; None where it could not be."""
         group = next(g for g in joint.groups if g.code == situation.group)
-        with self._lock:
-            bound = self._one(joint, group, situation)
+        bound = self._one(joint, group, situation)
         return bound.group if isinstance(bound, BoundGroup) else None
 
     def _size(self, joint: Joint, combination: Combination) -> Sized:
@@ -85,19 +77,13 @@ class SizedJoints:
         Whoever compares forms may then compare identities, which is a hundred times
         faster than comparing all their fractions.
         """
-        if len(self._forms) > _KEPT:
-            self._forms.clear()
-        return self._forms.setdefault(sized, sized)
+        return self._forms.get(sized, lambda: sized)
 
     def _one(self, joint: Joint, group: Group, situation: Situation) -> Bound:
-        key = (joint.code, situation)
-        kept = self._bound.get(key)
-        if kept is None:
-            stack = stack_of(group, situation, self._parts, self._shelf)
-            kept = self._bound[key] = _bounded(stack)
-            if len(self._bound) > _KEPT:
-                self._bound.popitem(last=False)
-        return kept
+        return self._bound.get(
+            (joint.code, situation),
+            lambda: _bounded(stack_of(group, situation, self._parts, self._shelf)),
+        )
 
 
 def _bounded(stack: GroupStack | Unsized) -> Bound:

@@ -50,6 +50,11 @@ class Study:
     items: tuple[tuple[Item, ...], ...]
     complete: bool
 
+    @property
+    def settled(self) -> bool:
+        """Whether the place takes the same whatever is still open."""
+        return self.complete and len(self.items) == 1
+
     def certain(self) -> set[ItemKey]:
         """What the place takes in every case."""
         if not self.complete:
@@ -141,14 +146,19 @@ def study_position(
     return _doubted(study) if _in_doubt(layout, key, demands) else study
 
 
+def step_literals(layout: Layout, key: Key, demand: Demand) -> tuple[Lit, ...]:
+    """Every condition that what this step uses depends on."""
+    step = layout.compiled.standing.steps[key]
+    return (*demand.lits, *(use.applies for use in step.uses))
+
+
 def study_step(view: View, layout: Layout, key: Key, demand: Demand) -> Study:
     """What the step uses in each case."""
     step = layout.compiled.standing.steps[key]
-    lits = (*demand.lits, *(use.applies for use in step.uses))
     study = _study(
         view,
         Place("step", key),
-        lits,
+        step_literals(layout, key, demand),
         lambda truth: step_items(step, demand.at(truth), truth),
     )
     return _doubted(study) if demand.doubtful else study
@@ -175,6 +185,15 @@ def _study(
     return Study(place, cases.lits, cases.vectors, found, cases.complete)
 
 
+def joint_all_literals(
+    layout: Layout, key: Key, demands: Mapping[GroupName, Demand]
+) -> tuple[Lit, ...]:
+    """Every condition that the asked screws of this joint depend on."""
+    standing = layout.compiled.standing
+    extra = [lit for demand in demands.values() for lit in demand.lits]
+    return (*joint_literals(standing.joints[key], standing.positions), *extra)
+
+
 def study_joint(
     view: View,
     layout: Layout,
@@ -187,8 +206,7 @@ def study_joint(
     """
     positions = layout.compiled.standing.positions
     asked = [g for g in joint.groups if (joint.key, g.code) in demands]
-    extra = [lit for g in asked for lit in demands[joint.key, g.code].lits]
-    lits = view.open_among((*joint_literals(joint, positions), *extra))
+    lits = view.open_among(joint_all_literals(layout, joint.key, demands))
     cases = view.cases(lits, limit=JOINT_CASES)
     truths = [view.truth(cases.lits, vector) for vector in cases.vectors]
     combinations = tuple(combination_of(joint, positions, t) for t in truths)

@@ -43,16 +43,25 @@ class View:
 
     def look(self, lits: Iterable[Lit]) -> None:
         """Settle these conditions together, in one question to the reasoner."""
-        unseen = {abs(lit) for lit in lits} - self._settled.keys() - self._open
-        if not unseen:
+        self.look_at({abs(lit) for lit in lits})
+
+    def look_at(self, variables: Iterable[int]) -> None:
+        """Settle the conditions with these variables, in one question."""
+        settled, still_open = self._settled, self._open
+        asked = sorted(v for v in variables if v not in settled and v not in still_open)
+        if not asked:
             return
-        asked = sorted(unseen)
         states = self.reasoner.states(self.known, [Lit(v) for v in asked])
         for variable, state in zip(asked, states, strict=True):
             if state == "open":
                 self._open.add(variable)
             else:
                 self._settled[variable] = state == "certain"
+
+    def values(self, variables: tuple[int, ...]) -> tuple[bool | None, ...] | None:
+        """The truth of looked-at conditions; None where one of them is open."""
+        values = tuple(map(self._settled.get, variables))
+        return None if None in values else values
 
     def open_among(self, lits: Iterable[Lit]) -> tuple[Lit, ...]:
         """The open conditions among these, as sorted positive literals."""
