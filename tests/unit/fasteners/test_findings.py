@@ -8,8 +8,10 @@ from fractions import Fraction
 import pytest
 
 from bomsvc.core.fasteners import size_joint
+from bomsvc.core.fasteners.bounds import Bounds
 from bomsvc.core.fasteners.candidates import length_text
 from bomsvc.core.fasteners.kinds import INCH
+from bomsvc.core.fasteners.names import get_screw_standard
 from bomsvc.core.fasteners.sentences import failure_detail
 from bomsvc.core.fasteners.values import (
     BlindHole,
@@ -217,3 +219,18 @@ def test_inch_lengths_are_printed_as_fractions() -> None:
     assert length_text(2 * INCH, inch=True) == "2 in"
     assert length_text(F(50), inch=True) == "1.9685 in"
     assert length_text(F("12.5"), inch=False) == "12.5"
+
+
+def test_the_window_stops_where_the_tolerance_steps_up() -> None:
+    # js15 is 0.5 mm up to 50 and 0.6 beyond: with room for 50.55 only 50 itself comes,
+    # and below the first step the window counts from there.
+    bands = get_screw_standard("ISO 4762").bands(F(10))
+    nil = F(0), F(0)
+
+    def window(lower: str, upper: str) -> tuple[Fraction, Fraction | None]:
+        ends = F(lower), F(upper)
+        bounds = Bounds("blind", F(3), (F(0), *nil), *ends, F(0), F(0), F(0), F(0), nil)
+        return bounds.window(bands)
+
+    assert window("49.6", "50.55") == (F("50.2"), F(50))
+    assert window("0.1", "0.2") == (F("0.3"), F(0))
