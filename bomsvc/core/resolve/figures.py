@@ -116,7 +116,12 @@ def readable(
 ) -> tuple[list[Lit], list[Vector], dict[Lit, Condition]]:
     """The columns whose condition the joint itself states."""
     standing = layout.compiled.standing
-    texts = joint_conditions(standing.joints[joint], standing.positions, layout.sets)
+    texts = layout.conditions.get(
+        joint,
+        lambda: joint_conditions(
+            standing.joints[joint], standing.positions, layout.sets
+        ),
+    )
     columns = [
         column for column, lit in enumerate(lits) if lit in texts or Lit(-lit) in texts
     ]

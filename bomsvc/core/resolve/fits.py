@@ -23,7 +23,7 @@ from bomsvc.core.logic.standing import Key, Lit, StandingGroup, StandingJoint
 from bomsvc.core.resolve.figures import readable
 from bomsvc.core.resolve.layout import Layout, layout_of
 from bomsvc.core.resolve.lines import Place
-from bomsvc.core.resolve.sizing import Sized, combination_of, joint_literals
+from bomsvc.core.resolve.sizing import CombinationReader, Sized, joint_literals
 from bomsvc.core.resolve.studies import JOINT_CASES
 from bomsvc.core.resolve.view import Vector, View
 from bomsvc.core.resolve.worded import all_hold, condition_for, plainly
@@ -274,7 +274,9 @@ def screwed_groups(view: View, layout: Layout, part: Part) -> Iterator[Screwed]:
         if wanted:
             lits = view.open_among(joint_literals(joint, standing.positions))
             cases = view.cases(lits, limit=JOINT_CASES)
-            sized = [_sized(view, layout, joint, lits, v) for v in cases.vectors]
+            reader = CombinationReader(joint, standing.positions, lits, view)
+            combinations = [reader.read(vector) for vector in cases.vectors]
+            sized = [layout.sized.of(joint.joint, one) for one in combinations]
             for group in wanted:
                 taken = tuple(_takes(one, group.code, part.number) for one in sized)
                 if any(taken):
@@ -286,18 +288,6 @@ def screwed_groups(view: View, layout: Layout, part: Part) -> Iterator[Screwed]:
 def _may_want(group: Group, part: Part) -> bool:
     """Whether the group could ask for this screw; spelling is left to the sizing."""
     return part.screw is not None and group.screw is not None
-
-
-def _sized(
-    view: View,
-    layout: Layout,
-    joint: StandingJoint,
-    lits: tuple[Lit, ...],
-    vector: Vector,
-) -> Sized:
-    truth = view.truth(lits, vector)
-    positions = layout.compiled.standing.positions
-    return layout.sized.of(joint.joint, combination_of(joint, positions, truth))
 
 
 def _takes(sized: Sized, group: str, number: str) -> bool:

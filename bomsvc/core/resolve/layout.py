@@ -10,16 +10,19 @@ from collections import Counter, OrderedDict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
+from bomsvc.core.catalogue.conditions import Condition
 from bomsvc.core.catalogue.entities import Part
 from bomsvc.core.fasteners.values import Shelf
 from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.logic.standing import (
     Key,
+    Lit,
     StandingFitment,
     StandingGroup,
     StandingJob,
     StandingJoint,
 )
+from bomsvc.core.resolve.memory import Memory
 from bomsvc.core.resolve.planner import Plans
 from bomsvc.core.resolve.sheets import Sheets
 from bomsvc.core.resolve.sizing import SizedJoints
@@ -67,6 +70,7 @@ class Layout:
         alternates: Positions that have fitments of rank 2 or more.
         sections: Section code to the positions in it and below, document order.
         sets: Codes of the options of which several choices may hold.
+        conditions: Joint key to the conditions behind its literals.
         sized: The joints' screws, each combination of parts sized once.
         sheets: The joints' sheets, each combination drawn once.
         plans: The jobs' plans, each case planned once.
@@ -80,6 +84,7 @@ class Layout:
     alternates: frozenset[Key]
     sections: Mapping[str, tuple[Key, ...]]
     sets: frozenset[str]
+    conditions: Memory[dict[Lit, Condition]]
     sized: SizedJoints
     sheets: Sheets
     plans: Plans
@@ -134,6 +139,7 @@ def _make(compiled: Compiled) -> Layout:
             for option in compiled.catalogue.options
             if option.choose == "any"
         ),
+        conditions=Memory(len(compiled.standing.joints) + 1),
         sized=sized,
         sheets=Sheets(parts, sized),
         plans=Plans(compiled),

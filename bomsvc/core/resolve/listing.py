@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import NamedTuple
@@ -20,11 +20,12 @@ from bomsvc.core.resolve.lines import (
     Limit,
     Line,
     Need,
-    Place,
     Reason,
     State,
 )
 from bomsvc.core.resolve.memory import Memory
+from bomsvc.core.resolve.orders import plain_order
+from bomsvc.core.resolve.placing import LineKey, Placed
 from bomsvc.core.resolve.reasons import fitted_reason
 from bomsvc.core.resolve.studies import Study
 from bomsvc.core.resolve.view import View
@@ -40,8 +41,7 @@ class Deciding:
     waits_on: tuple[Key, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class _Contribution:
+class _Contribution(NamedTuple):
     study: Study
     key: ItemKey
 
@@ -50,7 +50,6 @@ class _Contribution:
         return [i for case in self.study.items for i in case if i.key == self.key]
 
 
-_LineKey = tuple[object, ...]
 _LINES_KEPT = 50_000
 _LINES: WeakKeyDictionary[Layout, Memory[_Kept]] = WeakKeyDictionary()
 _lock = threading.Lock()
@@ -64,20 +63,28 @@ class _Kept(NamedTuple):
 
 
 def certain_lines(
-    view: View, layout: Layout, studies: Sequence[Study]
+    view: View, layout: Layout, placed: Sequence[Placed]
 ) -> list[tuple[int, Line]]:
     """The certain lines with the number of their first place, in order of it."""
-    merged: dict[_LineKey, list[tuple[int, _Contribution]]] = {}
-    for number, study in enumerate(studies):
-        for line_key, key in _certain_keys(study):
-            numbered = (number, _Contribution(study, key))
-            merged.setdefault(line_key, []).append(numbered)
+    merged: dict[LineKey, list[_Contribution]] = {}
+    first: dict[LineKey, int] = {}
+    number = 0
+    for one in placed:
+        for index, line_key, key in one.certain:
+            contribution = _Contribution(one.studies[index], key)
+            found = merged.get(line_key)
+            if found is None:
+                merged[line_key] = [contribution]
+                first[line_key] = number + index
+            else:
+                found.append(contribution)
+        number += len(one.studies)
     with _lock:
         lines = _LINES.setdefault(layout, Memory(_LINES_KEPT))
     given = frozenset(entry.key for entry in view.known.entries)
     return [
-        (group[0][0], _remembered(view, layout, lines, given, [c for _, c in group]))
-        for group in merged.values()
+        (first[line_key], _remembered(view, layout, lines, given, group))
+        for line_key, group in merged.items()
     ]
 
 
@@ -105,26 +112,6 @@ def _has_alternates(layout: Layout, studies: Iterable[Study]) -> bool:
     return any(
         s.place.kind == "position" and s.place.key in layout.alternates for s in studies
     )
-
-
-def _certain_keys(study: Study) -> Iterator[tuple[_LineKey, ItemKey]]:
-    """What the place takes for certain, with what it merges by."""
-    if study.settled:
-        for item in study.items[0]:
-            yield _line_key(study.place, item.key), item.key
-        return
-    certain = study.certain()
-    for key in study.taken():
-        if key in certain:
-            yield _line_key(study.place, key), key
-
-
-def _line_key(place: Place, key: ItemKey) -> _LineKey:
-    """What merges: need and part; for screws also the group, any member."""
-    need, part, wanted, _ = key
-    if place.kind != "joint":
-        return (need, part, wanted)
-    return (need, part, wanted, place.key.partition("[")[0], place.group)
 
 
 def _certain_line(view: View, layout: Layout, group: Sequence[_Contribution]) -> Line:
@@ -164,17 +151,19 @@ def _line(
     need, number, wanted, _ = group[0].key
     part = None if number is None else layout.parts[number]
     qty = sum((c.key[3] for c in group), Decimal(0))
+    take = qty if need == "renew" else Decimal(0)
     fitments = _fitments(layout, group)
     return Line(
         part=number,
         name=part.name if part else wanted or "",
         unit=part.unit if part else PIECE,
         qty=qty,
-        take=qty if need == "renew" else Decimal(0),
+        take=take,
         need=need,
         state=state,
         places=tuple(c.study.place for c in group),
         why=_why(layout, view.known, group, fitments, part),
+        order=plain_order(part, take),
         wanted=wanted,
         decided_by=deciding.decided_by,
         waits_on=deciding.waits_on,

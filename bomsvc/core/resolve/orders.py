@@ -12,35 +12,39 @@ from bomsvc.core.resolve.lines import Fault, Line, Order, OrderLine
 _WHOLE = Decimal(1)
 
 
-def with_orders(lines: Sequence[Line], parts: Mapping[str, Part]) -> list[Line]:
-    """Each line with what is ordered for it.
+def plain_order(part: Part | None, take: Decimal) -> Order | None:
+    """The order for a line by itself, for a part that is not sold in a set.
+
+    Nothing is ordered for a line that takes nothing, has no number, or is not to
+    be had.
+    """
+    if part is None or take == 0 or part.sold_as or part.not_sold is not None:
+        return None
+    return Order(part.number, take)
+
+
+def with_sets(lines: Sequence[Line], parts: Mapping[str, Part]) -> list[Line]:
+    """The lines, those of parts sold only in sets with their orders.
 
     Certain lines share their sets: a set is ordered as many times as the scarcest
     of its contents requires, over all certain lines. An open line is ordered for
-    by itself, since it may not be taken at all. Nothing is ordered for a line that
-    takes nothing, has no number, or is not to be had.
+    by itself, since it may not be taken at all.
     """
     certain = [line for line in lines if line.state == "certain"]
     shared = _sets(certain, parts)
-    return [
-        replace(
-            line,
-            order=_order(line, parts, shared if line.state == "certain" else None),
-        )
-        for line in lines
-    ]
+    return [_with_set(line, parts, shared) for line in lines]
 
 
-def _order(
-    line: Line, parts: Mapping[str, Part], shared: Mapping[str, Decimal] | None
-) -> Order | None:
+def _with_set(
+    line: Line, parts: Mapping[str, Part], shared: Mapping[str, Decimal]
+) -> Line:
     if line.part is None or line.take == 0:
-        return None
-    part = parts[line.part]
-    if part.sold_as is not None:
-        sets = _sets([line], parts) if shared is None else shared
-        return Order(part.sold_as.number, sets[part.sold_as.number])
-    return None if part.not_sold is not None else Order(line.part, line.take)
+        return line
+    sold_as = parts[line.part].sold_as
+    if sold_as is None:
+        return line
+    sets = shared if line.state == "certain" else _sets([line], parts)
+    return replace(line, order=Order(sold_as.number, sets[sold_as.number]))
 
 
 def _sets(lines: Iterable[Line], parts: Mapping[str, Part]) -> dict[str, Decimal]:

@@ -17,9 +17,9 @@ from bomsvc.core.logic.standing import Key, Lit
 from bomsvc.core.resolve.asking import Asked, asked_by
 from bomsvc.core.resolve.demand import Demand
 from bomsvc.core.resolve.faults import joint_faults, position_faults
-from bomsvc.core.resolve.items import includer_closure
+from bomsvc.core.resolve.items import ItemKey, includer_closure
 from bomsvc.core.resolve.layout import Layout
-from bomsvc.core.resolve.lines import Fault, PlaceKind
+from bomsvc.core.resolve.lines import Fault, Place, PlaceKind
 from bomsvc.core.resolve.memory import Memory
 from bomsvc.core.resolve.plans import Planned
 from bomsvc.core.resolve.scope import Scope
@@ -54,12 +54,21 @@ class Task:
     variables: tuple[int, ...]
 
 
+LineKey = tuple[object, ...]
+"""What certain contributions merge by."""
+
+
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A place studied: a position, a step, or all asked groups of a joint."""
+    """A place studied: a position, a step, or all asked groups of a joint.
+
+    `certain`: what it takes for certain, as the number of the study, what it merges
+    by, and the item.
+    """
 
     task: Task
     studies: tuple[Study, ...]
+    certain: tuple[tuple[int, LineKey, ItemKey], ...]
     joint: JointStudy | None = None
     faults: tuple[Fault, ...] = ()
     warnings: tuple[Fault, ...] = ()
@@ -168,13 +177,36 @@ def _studied(view: View, request: Request, task: Task) -> Placed:
     if task.kind == "joint":
         joint = layout.compiled.standing.joints[task.key]
         found = study_joint(view, layout, joint, asked.groups[task.key])
-        faults, warnings = joint_faults(layout, found)
-        return Placed(task, found.groups, found, tuple(faults), tuple(warnings))
+        faults, warnings = map(tuple, joint_faults(layout, found))
+        certain = _certain(found.groups)
+        return Placed(task, found.groups, certain, found, faults, warnings)
     if task.kind == "step":
-        return Placed(
-            task, (study_step(view, layout, task.key, asked.steps[task.key]),)
-        )
+        studies = (study_step(view, layout, task.key, asked.steps[task.key]),)
+        return Placed(task, studies, _certain(studies))
     study = study_position(view, layout, task.key, asked.positions)
     demand = asked.positions[task.key]
     wrong = tuple(position_faults(view, layout, study, demand))
-    return Placed(task, (study,), faults=wrong)
+    return Placed(task, (study,), _certain((study,)), faults=wrong)
+
+
+def _certain(studies: Sequence[Study]) -> tuple[tuple[int, LineKey, ItemKey], ...]:
+    return tuple(
+        (number, _line_key(study.place, key), key)
+        for number, study in enumerate(studies)
+        for key in _certain_keys(study)
+    )
+
+
+def _certain_keys(study: Study) -> list[ItemKey]:
+    if study.settled:
+        return [item.key for item in study.items[0]]
+    certain = study.certain()
+    return [key for key in study.taken() if key in certain]
+
+
+def _line_key(place: Place, key: ItemKey) -> LineKey:
+    """What merges: need and part; for screws also the group, any member."""
+    need, part, wanted, _ = key
+    if place.kind != "joint":
+        return (need, part, wanted)
+    return (need, part, wanted, place.key.partition("[")[0], place.group)

@@ -31,7 +31,7 @@ from bomsvc.core.resolve.lines import (
 )
 from bomsvc.core.resolve.listing import Deciding, certain_lines, open_lines
 from bomsvc.core.resolve.openings import Decisions, open_place, partition
-from bomsvc.core.resolve.orders import not_sold_faults, order_lines, with_orders
+from bomsvc.core.resolve.orders import not_sold_faults, order_lines, with_sets
 from bomsvc.core.resolve.placing import Placed, Request, places_of
 from bomsvc.core.resolve.plans import Planned, plan_cases
 from bomsvc.core.resolve.scope import Scope
@@ -145,7 +145,7 @@ class Listing:
         Lines stand in the order of their first places.
         """
         studies = [study for one in placed for study in one.studies]
-        numbered = certain_lines(self._view, self._layout, studies)
+        numbered = certain_lines(self._view, self._layout, placed)
         openings: list[OpenPlace] = []
         measured = True
         for number, study in enumerate(studies):
@@ -159,7 +159,7 @@ class Listing:
                 numbered += [(number, line) for line in lines]
                 measured = measured and self._decisions.measured_only(deciding)
         numbered.sort(key=itemgetter(0))
-        ordered = with_orders([line for _, line in numbered], self._layout.parts)
+        ordered = with_sets([line for _, line in numbered], self._layout.parts)
         return ordered, openings, measured
 
     def _deciding(self, study: Study) -> Deciding:

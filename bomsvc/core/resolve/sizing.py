@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from bomsvc.core.catalogue.entities import Group, Joint, Part
 from bomsvc.core.fasteners.sizing import BoundGroup, bound_group, choose
@@ -14,7 +14,12 @@ from bomsvc.core.fasteners.values import (
     SizedGroup,
     TappedThrough,
 )
-from bomsvc.core.logic.standing import Lit, StandingJoint, StandingPosition
+from bomsvc.core.logic.standing import (
+    Lit,
+    StandingGroup,
+    StandingJoint,
+    StandingPosition,
+)
 from bomsvc.core.resolve.memory import Memory
 from bomsvc.core.resolve.stack import (
     Flaw,
@@ -23,7 +28,7 @@ from bomsvc.core.resolve.stack import (
     situation_of,
     stack_of,
 )
-from bomsvc.core.resolve.view import Truth
+from bomsvc.core.resolve.view import Vector, View
 from bomsvc.core.terms.problems import BadInput
 
 Combination = tuple[Situation, ...]
@@ -101,28 +106,73 @@ def _bounded(stack: GroupStack | Unsized) -> Bound:
 _BARE = (BlindHole, TappedThrough, NutSide)
 
 
-def combination_of(
-    joint: StandingJoint, positions: Mapping[str, StandingPosition], truth: Truth
-) -> Combination:
-    """What sits at the joint's existing groups in the case of `truth`."""
-    return tuple(
-        situation_of(group, positions, truth)
-        for group in joint.groups
-        if truth(group.exists)
-    )
+class CombinationReader:
+    """What sits at a joint's groups, case by case.
+
+    The cases repeat the same few fillings of each position, so each filling and each
+    group's situation is made once and then found by the columns it depends on.
+    """
+
+    def __init__(
+        self,
+        joint: StandingJoint,
+        positions: Mapping[str, StandingPosition],
+        lits: tuple[Lit, ...],
+        view: View,
+    ) -> None:
+        self._positions = positions
+        self._view = view
+        self._lits = lits
+        self._groups = [self._columned(group) for group in joint.groups]
+        self._made: dict[object, Situation | None] = {}
+        self._combinations: dict[tuple[int, ...], Combination] = {}
+
+    def read(self, vector: Vector) -> Combination:
+        """The situations of the groups that exist in this case."""
+        situations = [self._situation(g, c, vector) for g, c in self._groups]
+        key = tuple(map(id, situations))
+        found = self._combinations.get(key)
+        if found is None:
+            found = tuple(s for s in situations if s is not None)
+            self._combinations[key] = found
+        return found
+
+    def _situation(
+        self, group: StandingGroup, columns: tuple[int, ...], vector: Vector
+    ) -> Situation | None:
+        key = (group.code, tuple([vector[column] for column in columns]))
+        if key not in self._made:
+            truth = self._view.truth(self._lits, vector)
+            exists = truth(group.exists)
+            self._made[key] = (
+                situation_of(group, self._positions, truth) if exists else None
+            )
+        return self._made[key]
+
+    def _columned(self, group: StandingGroup) -> tuple[StandingGroup, tuple[int, ...]]:
+        read = {abs(lit) for lit in group_literals(group, self._positions)}
+        columns = tuple(n for n, lit in enumerate(self._lits) if abs(lit) in read)
+        return group, columns
 
 
 def joint_literals(
     joint: StandingJoint, positions: Mapping[str, StandingPosition]
 ) -> tuple[Lit, ...]:
     """Every condition that the joint's stacks depend on, each once."""
-    found: dict[Lit, None] = {}
-    for group in joint.groups:
-        found[group.exists] = None
-        keys = [s.position for s in group.layers]
-        keys += [k for k in (group.into, group.nut, group.stud) if k is not None]
-        for key in keys:
-            fitments = positions[key].fitments
-            found.update((f.applies, None) for f in fitments if f.fitment.rank == 1)
-        found.update((s.applies, None) for s in group.stated)
-    return tuple(found)
+    lits = (lit for group in joint.groups for lit in group_literals(group, positions))
+    return tuple(dict.fromkeys(lits))
+
+
+def group_literals(
+    group: StandingGroup, positions: Mapping[str, StandingPosition]
+) -> Iterator[Lit]:
+    """Every condition that what sits at the group depends on."""
+    yield group.exists
+    keys = [s.position for s in group.layers]
+    keys += [k for k in (group.into, group.nut, group.stud) if k is not None]
+    for key in keys:
+        for fitment in positions[key].fitments:
+            if fitment.fitment.rank == 1:
+                yield fitment.applies
+    for stated in group.stated:
+        yield stated.applies

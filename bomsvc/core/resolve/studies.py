@@ -7,12 +7,13 @@ cases are enumerated, never whole builds.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
+from bomsvc.core.fasteners.values import SizedGroup
 from bomsvc.core.logic.deciding import Outcomes
 from bomsvc.core.logic.standing import Key, Lit, StandingGroup, StandingJoint
-from bomsvc.core.resolve.demand import Demand, GroupName
+from bomsvc.core.resolve.demand import Call, Demand, GroupName
 from bomsvc.core.resolve.items import (
     Item,
     ItemKey,
@@ -26,34 +27,35 @@ from bomsvc.core.resolve.layout import Layout
 from bomsvc.core.resolve.lines import Place
 from bomsvc.core.resolve.sizing import (
     Combination,
+    CombinationReader,
     Sized,
-    combination_of,
     joint_literals,
 )
 from bomsvc.core.resolve.stack import Unsized
-from bomsvc.core.resolve.view import Truth, Vector, View
+from bomsvc.core.resolve.view import Cases, Truth, Vector, View
 
 POSITION_CASES = 4_096
 JOINT_CASES = 10_000
 """Budgets in cases: beyond them a place is reported as not settled."""
 
-_NOT_SIZED = Unsized(())
-
 
 @dataclass(frozen=True, slots=True)
 class Study:
-    """A place with what it takes in each case of the open conditions `lits`."""
+    """A place with what it takes in each case of the open conditions `lits`.
+
+    `settled`: there is one case, whatever is still open.
+    """
 
     place: Place
     lits: tuple[Lit, ...]
     vectors: tuple[Vector, ...]
     items: tuple[tuple[Item, ...], ...]
     complete: bool
+    settled: bool = field(init=False)
 
-    @property
-    def settled(self) -> bool:
-        """Whether the place takes the same whatever is still open."""
-        return self.complete and len(self.items) == 1
+    def __post_init__(self) -> None:
+        settled = self.complete and len(self.items) == 1
+        object.__setattr__(self, "settled", settled)
 
     def certain(self) -> set[ItemKey]:
         """What the place takes in every case."""
@@ -208,39 +210,38 @@ def study_joint(
     asked = [g for g in joint.groups if (joint.key, g.code) in demands]
     lits = view.open_among(joint_all_literals(layout, joint.key, demands))
     cases = view.cases(lits, limit=JOINT_CASES)
-    truths = [view.truth(cases.lits, vector) for vector in cases.vectors]
-    combinations = tuple(combination_of(joint, positions, t) for t in truths)
+    reader = CombinationReader(joint, positions, lits, view)
+    combinations = tuple(reader.read(vector) for vector in cases.vectors)
     sized = tuple(layout.sized.of(joint.joint, one) for one in combinations)
-    groups = tuple(
-        Study(
-            place=_group_place(joint, group),
-            lits=cases.lits,
-            vectors=cases.vectors,
-            items=tuple(
-                _group_items(layout, group, demands[joint.key, group.code], *case)
-                for case in zip(truths, sized, strict=True)
-            ),
-            complete=cases.complete and not demands[joint.key, group.code].doubtful,
+    groups = []
+    rows = {}
+    for group in asked:
+        demand = demands[joint.key, group.code]
+        calls = _calls_by_case(view, demand, cases)
+        items = _group_items(layout, group, calls, combinations, sized)
+        complete = cases.complete and not demand.doubtful
+        place = _group_place(joint, group)
+        groups.append(Study(place, lits, cases.vectors, items, complete))
+        rows[group.code] = tuple(
+            bool(called) and group.code in one
+            for called, one in zip(calls, sized, strict=True)
         )
-        for group in asked
-    )
-    rows = {
-        group.code: tuple(
-            truth(group.exists) and bool(demands[joint.key, group.code].at(truth))
-            for truth in truths
-        )
-        for group in asked
-    }
     return JointStudy(
         joint=joint,
         lits=cases.lits,
         vectors=cases.vectors,
         combinations=combinations,
         sized=sized,
-        groups=groups,
+        groups=tuple(groups),
         asked=rows,
         complete=cases.complete,
     )
+
+
+def _calls_by_case(view: View, demand: Demand, cases: Cases) -> list[tuple[Call, ...]]:
+    if not demand.lits:
+        return [demand.at(view.truth())] * len(cases.vectors)
+    return [demand.at(view.truth(cases.lits, vector)) for vector in cases.vectors]
 
 
 def _group_place(joint: StandingJoint, group: StandingGroup) -> Place:
@@ -249,11 +250,36 @@ def _group_place(joint: StandingJoint, group: StandingGroup) -> Place:
 
 
 def _group_items(
-    layout: Layout, group: StandingGroup, demand: Demand, truth: Truth, sized: Sized
+    layout: Layout,
+    group: StandingGroup,
+    calls: Sequence[tuple[Call, ...]],
+    combinations: Sequence[Combination],
+    sized: Sequence[Sized],
+) -> tuple[tuple[Item, ...], ...]:
+    """The group's screw per case; equal cases share the work."""
+    known: dict[object, tuple[Item, ...]] = {}
+    found = []
+    for called, combination, forms in zip(calls, combinations, sized, strict=True):
+        form = forms.get(group.code)
+        key = (id(called), id(form), id(combination))
+        items = known.get(key)
+        if items is None:
+            items = known[key] = _group_items_in(
+                layout, group, called, combination, form
+            )
+        found.append(items)
+    return tuple(found)
+
+
+def _group_items_in(
+    layout: Layout,
+    group: StandingGroup,
+    calls: tuple[Call, ...],
+    combination: Combination,
+    form: SizedGroup | Unsized | None,
 ) -> tuple[Item, ...]:
-    if not truth(group.exists):
+    if form is None:
         return ()
-    stated = tuple(s.part for s in group.stated if truth(s.applies))
-    figures = sized.get(group.code, _NOT_SIZED)
-    item = group_item(layout, group, demand.at(truth), figures, stated)
+    stated = next(s.stated for s in combination if s.group == group.code)
+    item = group_item(layout, group, calls, form, stated)
     return () if item is None else (item,)
