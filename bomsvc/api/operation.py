@@ -52,6 +52,7 @@ class Call:
         path: Values of the path.
         query: Checked query parameters.
         body: The checked body: fields for "json", bytes for "document".
+        raw: The body as it was sent.
         media: Media type of the body.
         suffix: The suffix of the path, as ".yaml"; None where there is none.
         accepts: Returns the best of the offered media types, None for none.
@@ -65,6 +66,7 @@ class Call:
     path: Mapping[str, Any]
     query: Mapping[str, Any] = field(default_factory=dict)
     body: Any = None
+    raw: bytes = b""
     media: str = ""
     suffix: str | None = None
     accepts: Callable[[tuple[str, ...]], str | None] = lambda offered: offered[0]
@@ -79,7 +81,7 @@ class Call:
         return self.uow
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Operation:
     """One route. There is no default permission, so none can be forgotten.
 

@@ -169,6 +169,7 @@ def _work(
         path=path,
         query=checked_query(request, operation),
         body=checked_body(operation, data),
+        raw=data,
         media=media,
         accepts=_accepts(request),
         expected=_expected(operation),

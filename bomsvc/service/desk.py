@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from bomsvc.service.answered import Answered
 from bomsvc.service.gate import ProofGate
 from bomsvc.service.permissions import Principal
 from bomsvc.service.ports import Store, UnitOfWork
@@ -40,6 +41,7 @@ class Desk:
     clock: Clock
     reasoners: Reasoners
     gate: ProofGate
+    answered: Answered = field(default_factory=Answered)
     second_person: bool = False
 
     def now(self) -> str:

@@ -217,3 +217,33 @@ def test_an_engine_on_file_is_resolved_with_what_is_typed_above_it(
     assert "W40.1190" in [line["part"] for line in typed.json["lines"]]
     unknown = ready.post(f"{F}/resolve", {"engine": "N1", "scope": scope})
     assert unknown.status_code == 404
+
+
+def test_a_list_answered_before_follows_what_is_published_next(ready: Face) -> None:
+    body = {"answers": {"sump": "rear"}, "scope": JOB}
+    first = ready.post(f"{F}/resolve", body)
+    assert ready.post(f"{F}/resolve", body).data == first.data
+    changed = whimbrel()
+    changed["parts"][3]["name"] = "Oil pan gasket, coated"
+    ready.publish(changed)
+    second = ready.post(f"{F}/resolve", body)
+    assert second.json["revision"]["number"] == 2
+    assert "coated" in second.text
+    old = ready.post(f"{F}/resolve", {**body, "revision": 1})
+    assert old.json == first.json
+
+
+def test_an_engine_on_file_is_looked_up_every_time(ready: Face) -> None:
+    made = ready.post(
+        "/engines",
+        {"family": "whimbrel", "serial": "N210440", "answers": {"sump": "rear"}},
+    )
+    body = {"engine": "N210440", "scope": {"jobs": ["renew_pan"]}}
+    assert "W40.1187" in ready.post(f"{F}/resolve", body).text
+    ready.ask(
+        "PUT",
+        "/engines/N210440",
+        json={"answers": {"sump": "front"}},
+        headers={"If-Match": made.headers["ETag"]},
+    )
+    assert "W40.1187" not in ready.post(f"{F}/resolve", body).text

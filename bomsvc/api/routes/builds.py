@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from bomsvc.api.fields import Body, Listing, Text, Tree, Whole
 from bomsvc.api.operation import JSON, Call, Operation, Reply
 from bomsvc.api.pipeline import negotiated
 from bomsvc.exports.lists import LIST_FORMATS
-from bomsvc.service.builds import Asked, count_builds, identify, resolve_build
+from bomsvc.service.answered import Question
+from bomsvc.service.builds import Asked, Listed, count_builds, identify, resolve_build
+from bomsvc.service.catalogues import revision_in_force
 from bomsvc.service.engines import get_engine
+from bomsvc.service.json_bytes import encode_json
 from bomsvc.service.permissions import Permission
 
 MOST_REVISIONS = 10**9
@@ -56,12 +61,18 @@ def asked_of(call: Call) -> Asked:
 
 def identify_build(call: Call) -> Reply:
     """Say what follows from the answers."""
-    return Reply(body=identify(call.desk, call.path["family"], asked_of(call)))
+    family = call.path["family"]
+    return _answered(
+        call, "identify", lambda: identify(call.desk, family, asked_of(call))
+    )
 
 
 def count(call: Call) -> Reply:
     """Count the builds that agree with the answers."""
-    return Reply(body=count_builds(call.desk, call.path["family"], asked_of(call)))
+    family = call.path["family"]
+    return _answered(
+        call, "count", lambda: count_builds(call.desk, family, asked_of(call))
+    )
 
 
 def resolve(call: Call) -> Reply:
@@ -69,19 +80,38 @@ def resolve(call: Call) -> Reply:
     formats = {JSON: None, **{f.media: f for f in LIST_FORMATS}}
     suffixes = {f.suffix: f.media for f in LIST_FORMATS}
     media = suffixes[call.suffix] if call.suffix else negotiated(call, tuple(formats))
-    listed = resolve_build(
+    chosen = formats[media]
+    if chosen is None:
+        return _answered(call, "resolve", lambda: _listed(call).reply())
+    content = chosen.render(_listed(call))
+    name = f"pick-list-{call.path['family']}{chosen.suffix}"
+    return Reply(body=content, media=media, filename=name)
+
+
+def _listed(call: Call) -> Listed:
+    return resolve_build(
         call.desk,
         call.path["family"],
         asked_of(call),
         scope=call.body["scope"],
         by_way_of=call.body["by_way_of"],
     )
-    chosen = formats[media]
-    if chosen is None:
-        return Reply(body=listed.reply())
-    content = chosen.render(listed)
-    name = f"pick-list-{call.path['family']}{chosen.suffix}"
-    return Reply(body=content, media=media, filename=name)
+
+
+def _answered(
+    call: Call, operation: str, answer: Callable[[], dict[str, object]]
+) -> Reply:
+    """Send again what was worked out for this request and revision before."""
+    if call.body["engine"] is not None:
+        return Reply(body=answer())
+    with call.desk.store.read() as uow:
+        head = revision_in_force(uow, call.path["family"], call.body["revision"])
+    question = Question(operation, head.family, head.number, head.digest, call.raw)
+
+    def encoded() -> bytes:
+        return encode_json(answer())
+
+    return Reply(body=call.desk.answered.reply(question, encoded))
 
 
 _EXAMPLE = {"answers": {"sump": "rear"}, "sources": {"sump": "seen"}}

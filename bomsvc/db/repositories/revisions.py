@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, cast
 
-from sqlalchemy import Row, Select, delete, func, insert, select, update
+from sqlalchemy import Row, Select, bindparam, delete, func, insert, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.engine import Connection
 
@@ -42,6 +42,11 @@ MARKED_FIELDS = (
     "accepted_warnings",
 )
 _HEAD = tuple(revisions.c[name] for name in HEAD_FIELDS)
+
+# Asked at every request, so it is built once.
+_PUBLISHED = select(*_HEAD).where(
+    revisions.c.family == bindparam("family"), revisions.c.state == "published"
+)
 
 
 class SqlRevisions:
@@ -108,11 +113,7 @@ class SqlRevisions:
         return self._first(select(*_HEAD).where(*_one(family, number)))
 
     def published(self, family: str) -> RevisionHead | None:
-        return self._first(
-            select(*_HEAD).where(
-                revisions.c.family == family, revisions.c.state == "published"
-            )
-        )
+        return self._first(_PUBLISHED, {"family": family})
 
     def with_digest(self, family: str, digest: str) -> RevisionHead | None:
         return self._first(
@@ -153,8 +154,10 @@ class SqlRevisions:
         done = self._connection.execute(statement.values(dict(values)))
         assert done.rowcount == 1, f"revision {head.family} {head.number} is gone"
 
-    def _first(self, query: Select[Any]) -> RevisionHead | None:
-        row = self._connection.execute(query).first()
+    def _first(
+        self, query: Select[Any], values: Mapping[str, object] | None = None
+    ) -> RevisionHead | None:
+        row = self._connection.execute(query, dict(values or {})).first()
         return None if row is None else _head(row)
 
     def count_by_state(self) -> Mapping[str, int]:
