@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from bomsvc.core.logic.standing import Key
 from bomsvc.core.work.case import Case
-from bomsvc.core.work.survey import Survey
+from bomsvc.core.work.survey import Survey, renewed_of
 from bomsvc.core.work.values import (
     GroupLoosened,
     JointOpened,
@@ -28,7 +28,6 @@ CAUSES_IN_ORDER: tuple[RenewCause, ...] = (
     "single_freed",
     "single_joint",
 )
-ONLY_SINGLES: Set[RenewCause] = frozenset({"single_freed", "single_joint"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +76,8 @@ def _renewed(
     direct += (pair for key in sequence for pair in case.steps[key].renews)
     for position, reason in direct:
         found.setdefault(position, {})[reason] = None
-    for position in list(found):
-        for other, because in survey.renewed_with(position):
+    for position, reasons in list(found.items()):
+        for other, because in survey.renewed_with(position, of=renewed_of(reasons)):
             reason = RenewReason("renew_with", because)
             found.setdefault(other, {})[reason] = None
     return found
@@ -104,14 +103,17 @@ def _telling_first(reasons: Iterable[RenewReason]) -> tuple[RenewReason, ...]:
 
 def _only_singles(survey: Survey, key: Key, reasons: Iterable[RenewReason]) -> bool:
     reusable = survey.traits(key).keeps_something
-    return reusable and all(reason.cause in ONLY_SINGLES for reason in reasons)
+    return reusable and renewed_of(reasons) == "singles"
 
 
-def _included(survey: Survey, renewed: Iterable[Key]) -> Iterator[PositionIncluded]:
+def _included(
+    survey: Survey, renewed: Mapping[Key, Iterable[RenewReason]]
+) -> Iterator[PositionIncluded]:
     """Yield what comes with a renewed part, each position once."""
     seen: set[Key] = set()
-    for position in renewed:
-        for found, because in survey.included_with(position):
+    for position, reasons in renewed.items():
+        of = renewed_of(reasons)
+        for found, because in survey.included_with(position, of=of):
             if found not in seen:
                 seen.add(found)
                 yield PositionIncluded(found, because)

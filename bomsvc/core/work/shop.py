@@ -87,6 +87,9 @@ class Traits:
     """Some part in it may be used again."""
     renew_with: tuple[Key, ...] = ()
     includes: tuple[Key, ...] = ()
+    single_renew_with: tuple[Key, ...] = ()
+    single_includes: tuple[Key, ...] = ()
+    """The same of its single-use parts only."""
 
 
 NO_TRAITS = Traits()
@@ -202,11 +205,15 @@ class Shop:
         if part is None:
             return NO_TRAITS
         single = part.reuse == "single"
+        renew_with = self._resolved(part.renew_with, standing)
+        includes = self._resolved(part.includes, standing)
         return Traits(
             single=single,
             keeps_something=not single,
-            renew_with=self._resolved(part.renew_with, standing),
-            includes=self._resolved(part.includes, standing),
+            renew_with=renew_with,
+            includes=includes,
+            single_renew_with=renew_with if single else (),
+            single_includes=includes if single else (),
         )
 
     def _resolved(

@@ -10,6 +10,8 @@ How the document is read where it leaves room:
   any other is filled when a fitment of rank 1 applies.
 * A single-use part clamped in a joint (a layer) comes off when the joint is
   opened, if no step of this build frees it in another way.
+* Where only the single-use parts of a position are renewed, only what goes with
+  those is renewed with them.
 * What comes with a renewed part (`includes`) is renewed with it; its own
   `renew_with` counts.
 """
@@ -18,11 +20,14 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
+from typing import Literal
 
 from bomsvc.core.logic.standing import FALSE, TRUE, Key, Lit
 from bomsvc.core.work.shop import Shop, Traits, Way
+from bomsvc.core.work.values import ONLY_SINGLES, RenewReason
 
 Settled = Callable[[Lit], bool | None]
+Renewed = Literal["all", "singles"]
 
 
 class Survey:
@@ -113,32 +118,44 @@ class Survey:
             if openers and self.may(group_exists):
                 yield from openers
 
-    def renewed_with(self, position: Key) -> Iterator[tuple[Key, Key]]:
-        """Yield (position, because of position), transitively, each once."""
-        for found, because, included in self._new_parts(position):
+    def renewed_with(
+        self, position: Key, *, of: Renewed = "all"
+    ) -> Iterator[tuple[Key, Key]]:
+        """Yield (position, because of position), transitively, each once.
+
+        `of`: whether all parts in the position are renewed, or its single-use ones.
+        """
+        for found, because, included in self._new_parts(position, of):
             if not included:
                 yield found, because
 
-    def included_with(self, position: Key) -> Iterator[tuple[Key, Key]]:
+    def included_with(
+        self, position: Key, *, of: Renewed = "all"
+    ) -> Iterator[tuple[Key, Key]]:
         """Yield (position, comes with the part in), transitively, each once."""
-        for found, because, included in self._new_parts(position):
+        for found, because, included in self._new_parts(position, of):
             if included:
                 yield found, because
 
-    def _new_parts(self, position: Key) -> Iterator[tuple[Key, Key, bool]]:
-        seen = {(position, False)}
-        queue = deque([position])
+    def _new_parts(self, position: Key, of: Renewed) -> Iterator[tuple[Key, Key, bool]]:
+        # Singles may come back whole, by what is renewed with them.
+        seen = {(position, False)} if of == "all" else set()
+        queue = deque([(position, of)])
         while queue:
-            here = queue.popleft()
-            traits = self.traits(here)
-            followers = [(k, False) for k in traits.renew_with]
-            followers += [(k, True) for k in traits.includes]
-            for key, included in followers:
-                if (key, included) in seen or not self.filled(key):
-                    continue
-                seen.add((key, included))
-                yield key, here, included
-                queue.append(key)
+            here, renewed = queue.popleft()
+            for key, included in self._followers(here, renewed):
+                if (key, included) not in seen and self.filled(key):
+                    seen.add((key, included))
+                    yield key, here, included
+                    queue.append((key, "all"))
+
+    def _followers(self, position: Key, of: Renewed) -> list[tuple[Key, bool]]:
+        """Return (position, comes with it) of what is new with the renewed parts."""
+        traits = self.traits(position)
+        every = of == "all"
+        renewed = traits.renew_with if every else traits.single_renew_with
+        brought = traits.includes if every else traits.single_includes
+        return [*((k, False) for k in renewed), *((k, True) for k in brought)]
 
     def _gathered(self, position: Key) -> Traits:
         occupants = self.shop.occupants(position)
@@ -152,6 +169,8 @@ class Survey:
             keeps_something=any(t.keeps_something for t in gathered),
             renew_with=once(k for t in gathered for k in t.renew_with),
             includes=once(k for t in gathered for k in t.includes),
+            single_renew_with=once(k for t in gathered for k in t.single_renew_with),
+            single_includes=once(k for t in gathered for k in t.single_includes),
         )
 
     def is_true(self, lit: Lit) -> bool:
@@ -161,6 +180,12 @@ class Survey:
     def step_exists(self, step: Key) -> bool:
         """Whether the step can exist."""
         return self.may(self.shop.standing.steps[step].exists)
+
+
+def renewed_of(reasons: Iterable[RenewReason]) -> Renewed:
+    """Return which parts of a position are renewed for these reasons."""
+    singles = all(reason.cause in ONLY_SINGLES for reason in reasons)
+    return "singles" if singles else "all"
 
 
 def once(keys: Iterable[Key]) -> tuple[Key, ...]:

@@ -23,6 +23,8 @@ RenewCause = Literal[
 FreedHow = Literal["step", "joint", "group"]
 StuckCode = Literal["position_stuck", "joint_never_opened", "needs_cycle"]
 
+ONLY_SINGLES: frozenset[RenewCause] = frozenset({"single_freed", "single_joint"})
+"""Causes for which the single-use parts alone of a position are renewed."""
 LIFT_LIMIT_KG = Decimal(25)  # common practice, no source
 
 

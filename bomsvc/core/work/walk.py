@@ -24,7 +24,7 @@ from bomsvc.core.logic.standing import (
 )
 from bomsvc.core.work.case import Case, CaseStep, Requirement
 from bomsvc.core.work.shop import hardware_of
-from bomsvc.core.work.survey import Survey, once
+from bomsvc.core.work.survey import Renewed, Survey, once, renewed_of
 from bomsvc.core.work.values import PositionFreed, RenewReason, StepReason
 
 
@@ -86,11 +86,11 @@ class _Walk:
         for position in self._filled(job.renew):
             ways = self._survey.ways_to_free(position)
             yield Requirement(StepReason("renew", job.key, position), ways)
-            yield from self._carried(position)
+            yield from self._carried(position, "all")
 
-    def _carried(self, position: Key) -> Iterator[Requirement]:
+    def _carried(self, position: Key, of: Renewed) -> Iterator[Requirement]:
         """Yield that what is renewed with a renewed position is freed."""
-        for found, because in self._survey.renewed_with(position):
+        for found, because in self._survey.renewed_with(position, of=of):
             reason = StepReason("renew_with", because, found)
             yield Requirement(reason, self._survey.ways_to_free(found))
 
@@ -203,9 +203,12 @@ class _Walk:
         for item in step.then:
             if self._survey.step_exists(item):
                 yield Requirement(StepReason("then", step.key, item), (item,))
-        for position in once(key for key, _ in renews):
+        reasons: dict[Key, list[RenewReason]] = {}
+        for position, reason in renews:
+            reasons.setdefault(position, []).append(reason)
+        for position, why in reasons.items():
             yield from self._freeing_singles(step, position)
-            yield from self._carried(position)
+            yield from self._carried(position, renewed_of(why))
 
     def _freeing_singles(
         self, step: StandingStep, position: Key

@@ -117,17 +117,22 @@ class Naive:
     def renewed(self, done: Iterable[str]) -> set[str]:
         done = list(done)
         freed = self.freed(done)
-        found = {p for p in self.asked("renew") if self.parts_in(p)}
+        whole = {p for p in self.asked("renew") if self.parts_in(p)}
         for joint in self.opened(done):
             seals = self.world.joints[joint].get("seals", ())
-            found |= {p for p in seals if self.parts_in(p)}
-        found |= {p for p in freed if self.is_single(p) or self.is_seal(p)}
-        found |= self.clamped_singles(done)
-        return self.with_followers(found)
+            whole |= {p for p in seals if self.parts_in(p)}
+        whole |= {p for p in freed if self.is_seal(p)}
+        singles = {p for p in freed if self.is_single(p)}
+        singles |= self.clamped_singles(done)
+        found, brought = set(whole), set[str]()
+        for position in singles:
+            found |= self.followers(position, "renew_with", singles_only=True)
+            brought |= self.followers(position, "includes", singles_only=True)
+        return singles | self.with_followers(found, brought)
 
-    def with_followers(self, renewed: set[str]) -> set[str]:
+    def with_followers(self, renewed: set[str], brought: set[str]) -> set[str]:
         """Add what is renewed with it; what it brings counts for followers only."""
-        found, brought = set(renewed), set[str]()
+        found, brought = set(renewed), set(brought)
         while True:
             more: set[str] = set()
             for position in found | brought:
@@ -140,10 +145,17 @@ class Naive:
             found |= more
             brought |= bring
 
-    def followers(self, position: str, what: str) -> set[str]:
+    def followers(
+        self, position: str, what: str, *, singles_only: bool = False
+    ) -> set[str]:
+        parts = [
+            part
+            for part in self.parts_in(position)
+            if not singles_only or self.world.parts[part].get("reuse") == "single"
+        ]
         found = {
             other
-            for part in self.parts_in(position)
+            for part in parts
             for name in self.world.parts[part].get(what, ())
             for other in seen_from(self.world, name, split(position)[1])
         }
