@@ -100,7 +100,7 @@ def publish(
 @tells_errors
 def export(family: str, number: int | None, *, as_json: bool, out: Path | None) -> None:
     """Write the document of FAMILY's published revision, or of revision NUMBER."""
-    from bomsvc.exports.documents import document_yaml
+    from bomsvc.intake.document_text import document_yaml
     from bomsvc.service.catalogues import read_document, revision_in_force
 
     with opened() as desk, desk.store.read() as uow:

@@ -15,8 +15,8 @@ from bomsvc.api.paging import (
 )
 from bomsvc.api.pipeline import negotiated
 from bomsvc.core.catalogue import Catalogue, Limits
-from bomsvc.exports.documents import document_yaml
 from bomsvc.intake.document import read_document as read_text
+from bomsvc.intake.document_text import document_yaml
 from bomsvc.service.catalogues import (
     create_draft,
     delete_draft,
