@@ -64,6 +64,25 @@ def asked_by(
     return _sorted(layout, demands, shown.union(scope.joints), planned)
 
 
+SITS = always(Call("check"))
+"""Everything is looked at: what a part includes sits there like any other."""
+
+
+def everything(layout: Layout) -> Asked:
+    """A request that takes nothing and looks at all that sits on the engine."""
+    standing = layout.compiled.standing
+    return Asked(
+        positions=dict.fromkeys(standing.positions, SITS),
+        groups={
+            key: {(key, group.code): SITS for group in joint.groups}
+            for key, joint in standing.joints.items()
+        },
+        steps={},
+        shown=frozenset(),
+        planned=None,
+    )
+
+
 def with_more(layout: Layout, asked: Asked, more: Mapping[WholePlace, Demand]) -> Asked:
     """The same request with further demands."""
     demands: dict[WholePlace, Demand] = dict(more)

@@ -23,13 +23,13 @@ from bomsvc.core.resolve.figures import candidate_figures
 from bomsvc.core.resolve.items import Item
 from bomsvc.core.resolve.layout import Layout, layout_of, with_job
 from bomsvc.core.resolve.lines import Clashing, Place, Reason, Resolved, WorkStep
+from bomsvc.core.resolve.placing import places_of
 from bomsvc.core.resolve.resolving import Listing
 from bomsvc.core.resolve.scope import Scope
 from bomsvc.core.resolve.studies import Study
 from bomsvc.core.resolve.view import View
 
 JOB: Key = "convert"
-WHOLE = Scope(whole=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +149,7 @@ class _Conversion:
         self._views = (View(reasoner, before), View(reasoner, after))
 
     def converted(self, asked: Sequence[Key]) -> Converted:
-        studies = [Listing(v, self._layout, WHOLE).studies() for v in self._views]
+        studies = [self._sitting(view) for view in self._views]
         unsettled = _unsettled(studies)
         old, new = (_taken(each, unsettled) for each in studies)
         off, on = self._moved(old, new), self._moved(new, old)
@@ -167,6 +167,10 @@ class _Conversion:
             take=take,
             work=work,
         )
+
+    def _sitting(self, view: View) -> list[Study]:
+        placed = places_of(self._layout).everything(view, self._layout)
+        return [study for one in placed for study in one.studies]
 
     def _moved(self, these: _Taken, others: _Taken) -> tuple[Moved, ...]:
         """What sits at places of these and not of the others."""

@@ -14,7 +14,7 @@ from functools import cached_property
 from weakref import WeakKeyDictionary
 
 from bomsvc.core.logic.standing import Key, Lit
-from bomsvc.core.resolve.asking import Asked, asked_by
+from bomsvc.core.resolve.asking import Asked, asked_by, everything
 from bomsvc.core.resolve.demand import Demand
 from bomsvc.core.resolve.faults import joint_faults, position_faults
 from bomsvc.core.resolve.items import ItemKey, includer_closure
@@ -123,6 +123,13 @@ class Places:
         if known_by is None:
             return make()
         return self._requests.get((scope, pins, known_by), make)
+
+    def everything(self, view: View, layout: Layout) -> list[Placed]:
+        """All that sits on the engine, whatever is included in what."""
+        request = self._requests.get(
+            "everything", lambda: Request(layout, everything(layout))
+        )
+        return self.place(view, request)
 
     def place(self, view: View, request: Request) -> list[Placed]:
         """Every place asked for: positions, joints, steps, in document order."""

@@ -90,11 +90,6 @@ class Listing:
         self._more = more or {}
         self._decisions = Decisions(view)
 
-    def studies(self) -> list[Study]:
-        """Every place of the scope, studied; the order is that of the list."""
-        placed = self._placed(self._request(self._planned()))
-        return [study for one in placed for study in one.studies]
-
     def resolved(self) -> Resolved:
         """The list."""
         planned = self._planned()
