@@ -42,10 +42,40 @@ def questions_left(situation: Situation, *, nodes: int) -> tuple[list[Fraction],
     try:
         return _left(situation, _Exact(situation, nodes)), True
     except TooMany:
-        return _left(situation, _Greedy(situation)), False
+        return _greedily_left(situation), False
 
 
-def _left(situation: Situation, plan: _Exact | _Greedy) -> list[Fraction]:
+def _greedily_left(situation: Situation) -> list[Fraction]:
+    """Return the greedy plan's numbers; beyond the most telling few, in proportion.
+
+    A question that leaves twice the uncertainty is put at twice the questions.
+    """
+    plan = _Greedy(situation)
+    rows = tuple(range(len(situation.outcomes)))
+    parts = [_parts(answers, rows) for answers in situation.answers]
+    unsure = [plan.uncertainty(p) for p in parts]
+    order = sorted(range(len(parts)), key=lambda q: (unsure[q], q))
+    left = [Fraction(0)] * len(parts)
+    for question in order[:_PLANNED]:
+        total = sum(plan.total(part) for part in parts[question])
+        left[question] = Fraction(total, len(rows))
+    worst = order[:_PLANNED][-1]
+    for question in order[_PLANNED:]:
+        left[question] = _in_proportion(left[worst], unsure[worst], unsure[question])
+    return left
+
+
+_PLANNED = 6
+"""Questions for which the greedy plan is worked out in full."""
+
+
+def _in_proportion(left: Fraction, unsure: float, more_unsure: float) -> Fraction:
+    if unsure <= 0:
+        return left + 1
+    return left * Fraction(more_unsure) / Fraction(unsure)
+
+
+def _left(situation: Situation, plan: _Exact) -> list[Fraction]:
     rows = tuple(range(len(situation.outcomes)))
     return [
         Fraction(sum(plan.total(p) for p in _parts(answers, rows)), len(rows))
@@ -128,9 +158,9 @@ class _Greedy:
 
     def _most_telling(self, rows: Rows) -> list[Rows]:
         splits = [p for a in self._situation.answers if len(p := _parts(a, rows)) > 1]
-        return min(splits, key=self._uncertainty)
+        return min(splits, key=self.uncertainty)
 
-    def _uncertainty(self, parts: list[Rows]) -> float:
+    def uncertainty(self, parts: list[Rows]) -> float:
         """Return the rows' remaining entropy, rounded so that order is portable."""
         return round(sum(map(self._entropy, parts)), 9)
 

@@ -21,7 +21,7 @@ EXACT_CASES = 400
 """Exact search up to so many cases ..."""
 EXACT_OPTIONS = 7
 """... of at most so many options."""
-SAMPLED_CASES = 128
+SAMPLED_CASES = 64
 """Cases looked at when there are more; the same ones every time."""
 
 

@@ -57,31 +57,30 @@ def sampled_cases(
     reader = _Reader(rules, keys, places)
     found: dict[tuple[bool, ...], Case] = {}
     for seed in range(count):
-        values = _build_wishing(
-            rules.conditions, assumptions, list(_shuffled(reader.choices, seed))
-        )
+        wishes = list(_shuffled(reader.keys, seed))
+        values = _build_wishing(rules.conditions, assumptions, wishes)
         row, case = reader.read(values)
         found[row] = case
     return tuple(found[row] for row in sorted(found, reverse=True))
 
 
 def _build_wishing(
-    engine: Engine, assumptions: Assumptions, wishes: list[Lit]
+    engine: Engine, assumptions: Assumptions, wishes: Sequence[Sequence[Lit]]
 ) -> Flags:
-    """Return a build that has each wish in turn that the earlier ones allow."""
+    """Return a build that has, option by option, the first choice still possible."""
     fixed: list[int] = list(assumptions)
-    engine.prefer(wishes)
+    engine.prefer([choices[0] for choices in wishes if choices])
     possible = engine.solve(fixed)
     assert possible, "cases are asked of consistent answers only"
     values = engine.values()
-    for wish in wishes:
-        if bool(values[abs(wish)]) == (wish > 0):
+    for choices in wishes:
+        for wish in choices:
+            if bool(values[abs(wish)]) != (wish > 0):
+                if not engine.solve([*fixed, wish]):
+                    continue
+                values = engine.values()
             fixed.append(wish)
-        elif engine.solve([*fixed, wish]):
-            values = engine.values()
-            fixed.append(wish)
-        else:
-            fixed.append(-wish)
+            break
     return values
 
 
@@ -89,14 +88,21 @@ _MULTIPLIER, _INCREMENT, _MASK = 6364136223846793005, 1442695040888963407, (1 <<
 """Knuth's MMIX linear congruential generator (TAOCP 2, 3.3.4, from memory)."""
 
 
-def _shuffled(choices: Sequence[Lit], seed: int) -> Iterator[Lit]:
-    """Yield the choices in an order fixed by `seed`, each wished for."""
+def _shuffled(
+    options: Mapping[Key, Sequence[Lit]], seed: int
+) -> Iterator[tuple[Lit, ...]]:
+    """Yield each option's choices, options and choices in an order fixed by `seed`."""
     state = seed
     keyed = []
-    for lit in choices:
-        state = (state * _MULTIPLIER + _INCREMENT) & _MASK
-        keyed.append((state >> 33, lit))
-    yield from (lit for _, lit in sorted(keyed))
+    for lits in options.values():
+        drawn = []
+        for lit in lits:
+            state = (state * _MULTIPLIER + _INCREMENT) & _MASK
+            drawn.append((state >> 33, lit))
+        drawn.sort()
+        keyed.append((drawn[0][0] if drawn else 0, tuple(lit for _, lit in drawn)))
+    # Sorted by the least draw, options too come in a shuffled order.
+    yield from (lits for _, lits in sorted(keyed))
 
 
 class _Reader:
@@ -106,11 +112,11 @@ class _Reader:
         self, rules: InForce, keys: Sequence[Key], places: Sequence[Outcomes]
     ) -> None:
         options = rules.compiled.options
-        self._keys = {
+        self.keys = {
             key: [lit for lit in options[key].choices.values() if lit != TRUE]
             for key in keys
         }
-        self.choices = [lit for lits in self._keys.values() for lit in lits]
+        self.choices = [lit for lits in self.keys.values() for lit in lits]
         self._places = places
         wanted = [lit for place in places for lit in place.lits]
         self._table = rules.table(tuple(wanted))
@@ -120,7 +126,7 @@ class _Reader:
         row = tuple(bool(core[abs(lit)]) == (lit > 0) for lit in self.choices)
         answers: dict[Key, Hashable] = {}
         start = 0
-        for key, lits in self._keys.items():
+        for key, lits in self.keys.items():
             answers[key] = row[start : start + len(lits)]
             start += len(lits)
         return row, Case(answers, self._outcome(core))

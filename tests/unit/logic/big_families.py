@@ -118,22 +118,28 @@ def _holds(condition: Condition, build: dict[str, str | None]) -> bool:
 def _fitments(
     rng: random.Random, options: list[Option], count: int
 ) -> tuple[tuple[Position, ...], tuple[Fitment, ...]]:
+    """Positions of four fitments each; one position looks at two to four options."""
     positions: list[Position] = []
     fitments: list[Fitment] = []
     while len(fitments) < count:
         code = f"p{len(positions)}"
         positions.append(Position(code, f"Position {code}", "top"))
+        first = rng.randrange(len(options))
+        near = options[max(0, first - 6) : first + 7]
+        looked_at = rng.sample(near, min(len(near), rng.choice([2, 2, 3, 4])))
         for _ in range(4):
             number = f"P{len(fitments)}"
-            fitments.append(Fitment(Ref(code), number, when=_when(rng, options)))
+            when = _when(rng, looked_at)
+            fitments.append(Fitment(Ref(code), number, when=when))
     return tuple(positions), tuple(fitments)
 
 
 def _when(rng: random.Random, options: list[Option]) -> Condition:
-    terms = tuple(
-        And(tuple(_leaf(rng, rng.choice(options), negate=0.1) for _ in range(n)))
-        if (n := rng.randint(1, 4)) > 1
-        else _leaf(rng, rng.choice(options), negate=0.1)
-        for _ in range(rng.randint(1, 2))
-    )
+    terms = tuple(_conjunction(rng, options) for _ in range(rng.randint(1, 2)))
     return terms[0] if len(terms) == 1 else Or(terms)
+
+
+def _conjunction(rng: random.Random, options: list[Option]) -> Condition:
+    looked_at = rng.sample(options, rng.randint(1, len(options)))
+    terms = tuple(_leaf(rng, option, negate=0.1) for option in looked_at)
+    return terms[0] if len(terms) == 1 else And(terms)
