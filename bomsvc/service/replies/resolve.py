@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
 
+from bomsvc.core.fasteners.values import SizedGroup
 from bomsvc.core.logic.questions import Question, ToMeasure
 from bomsvc.core.resolve.lines import (
     Alternate,
@@ -32,10 +33,16 @@ from bomsvc.core.resolve.lines import (
     Work,
     WorkStep,
 )
+from bomsvc.core.resolve.memory import Memory
 from bomsvc.core.terms.numbers import decimal_text
 from bomsvc.service.replies.size import number, sized_form
 
 Json = dict[str, object]
+
+_FORMS_KEPT = 50_000
+_LINE_FORMS: Memory[tuple[Line, Json]] = Memory(_FORMS_KEPT)
+_SIZED_FORMS: Memory[tuple[SizedGroup, Json]] = Memory(_FORMS_KEPT)
+"""By identity; the value keeps its object, so that no other takes the identity."""
 
 _REASON_FIELDS = (
     "position",
@@ -82,7 +89,25 @@ def resolve_reply(
 
 
 def line_form(line: Line) -> Json:
-    """One line; `supply` is filled in by the service where a branch is given."""
+    """One line; `supply` is filled in by the service where a branch is given.
+
+    Lists share their lines, so each line's form is made once; the answer is the
+    caller's own copy, its inner values are not to be changed.
+    """
+    _, form = _LINE_FORMS.get(id(line), lambda: (line, _line_form(line)))
+    return dict(form)
+
+
+def _screw_form(sized: SizedGroup | None) -> Json | None:
+    return None if sized is None else shared_sized_form(sized)
+
+
+def shared_sized_form(sized: SizedGroup) -> Json:
+    """The sized form, made once for each object; not to be changed."""
+    return _SIZED_FORMS.get(id(sized), lambda: (sized, sized_form(sized)))[1]
+
+
+def _line_form(line: Line) -> Json:
     return {
         "part": line.part,
         "name": line.name,
@@ -100,7 +125,7 @@ def line_form(line: Line) -> Json:
         "limit": None if line.limit is None else _limit_form(line.limit),
         "instructions": list(line.instructions),
         "wanted": line.wanted,
-        "screw": None if line.screw is None else sized_form(line.screw),
+        "screw": _screw_form(line.screw),
         "cases": [_case_form(case) for case in line.cases],
         "alternates": [_alternate_form(a) for a in line.alternates],
         "supply": None,
@@ -154,7 +179,7 @@ def _number(value: Decimal | None) -> int | float | None:
 
 
 def _case_form(case: FigureCase) -> Json:
-    return {"when": case.when, "figures": sized_form(case.figures)}
+    return {"when": case.when, "figures": shared_sized_form(case.figures)}
 
 
 def _alternate_form(alternate: Alternate) -> Json:
@@ -182,7 +207,9 @@ def _open_form(place: OpenPlace) -> Json:
 def _candidate_form(candidate: Candidate) -> Json:
     return {
         "parts": _parts_form(candidate.parts),
-        "screw": None if candidate.screw is None else sized_form(candidate.screw),
+        "screw": None
+        if candidate.screw is None
+        else shared_sized_form(candidate.screw),
     }
 
 
@@ -307,7 +334,7 @@ def _group_form(group: GroupForm) -> Json:
         "threads": group.threads,
         "part": group.part,
         "wanted": group.wanted,
-        "screw": None if group.screw is None else sized_form(group.screw),
+        "screw": _screw_form(group.screw),
         "cases": [_case_form(case) for case in group.cases],
         "candidates": [_candidate_form(c) for c in group.candidates],
     }
