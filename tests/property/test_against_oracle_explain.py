@@ -213,9 +213,12 @@ def check_questions(one: Asked, truths: dict[str, list[bool]]) -> bool:
         return False
     cases = cases_of(one.left, keys, outcome)
     assert decides(one.left, keys, list(outcome))
+    if not all(question.exact for question in questions):
+        # The exact search is for few cases; beyond, the reply says it is not exact.
+        assert len(cases) > 100 or len(keys) > 6
+        return False
     for question in questions:
         least = questions_after(cases, keys.index(question.option))
-        assert question.exact
         assert question.expected_after == pytest.approx(float(least), abs=1e-4)
     expected = [question.expected_after for question in questions]
     assert expected == sorted(expected)
