@@ -1,0 +1,1 @@
+"""The benches, one module a part; each yields figures for one table."""
