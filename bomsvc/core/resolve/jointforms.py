@@ -58,7 +58,7 @@ def _group_form(
 ) -> GroupForm:
     rows = joint.asked[group.code]
     figures = stack_figures(layout, joint, group.code)
-    screws = {(i.part, i.wanted): i for items in study.items for i in items}
+    screws = {(i.part, i.wanted): i for items in study.different for i in items}
     always = study.complete and all(rows)
     same = always and len(screws) <= 1 and _alike(study)
     only = next(iter(screws.values())) if len(screws) == 1 else None
@@ -73,13 +73,15 @@ def _group_form(
         wanted=only.wanted if only and same else None,
         screw=figures.tightest() if same else None,
         cases=figures.worded(),
-        candidates=() if same else candidates_in(study.items, complete=study.complete),
+        candidates=()
+        if same
+        else candidates_in(study.different, complete=study.complete),
     )
 
 
 def _alike(study: Study) -> bool:
     """Whether every case takes the same screw, or every case none (studs)."""
-    return len({tuple(_name(i) for i in items) for items in study.items}) == 1
+    return len({tuple(_name(i) for i in items) for items in study.different}) == 1
 
 
 def _name(item: Item) -> tuple[str | None, str | None]:

@@ -47,10 +47,10 @@ class _Contribution(NamedTuple):
 
     @property
     def items(self) -> list[Item]:
-        return [i for case in self.study.items for i in case if i.key == self.key]
+        return [i for case in self.study.different for i in case if i.key == self.key]
 
 
-_LINES_KEPT = 50_000
+_LINES_KEPT = 20_000
 _LINES: WeakKeyDictionary[Layout, Memory[_Kept]] = WeakKeyDictionary()
 _lock = threading.Lock()
 

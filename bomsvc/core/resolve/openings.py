@@ -62,7 +62,9 @@ def open_place(study: Study, deciding: Deciding) -> OpenPlace | None:
     certain = study.certain()
     if certain.issuperset(study.taken()):
         return None
-    rows = [tuple(i for i in items if i.key not in certain) for items in study.items]
+    rows = [
+        tuple(i for i in items if i.key not in certain) for items in study.different
+    ]
     candidates = candidates_in(rows, complete=study.complete)
     return OpenPlace(
         place=study.place,

@@ -36,7 +36,7 @@ from bomsvc.core.resolve.studies import (
 from bomsvc.core.resolve.view import View
 from bomsvc.core.work import Plan
 
-_PLACES_KEPT = 100_000
+_PLACES_KEPT = 20_000
 _REQUESTS_KEPT = 256
 
 

@@ -43,7 +43,8 @@ JOINT_CASES = 10_000
 class Study:
     """A place with what it takes in each case of the open conditions `lits`.
 
-    `settled`: there is one case, whatever is still open.
+    `settled`: there is one case, whatever is still open. `different`: the items of
+    the cases without those that are one object, in order of appearance.
     """
 
     place: Place
@@ -52,22 +53,25 @@ class Study:
     items: tuple[tuple[Item, ...], ...]
     complete: bool
     settled: bool = field(init=False)
+    different: tuple[tuple[Item, ...], ...] = field(init=False)
 
     def __post_init__(self) -> None:
         settled = self.complete and len(self.items) == 1
         object.__setattr__(self, "settled", settled)
+        different = tuple({id(items): items for items in self.items}.values())
+        object.__setattr__(self, "different", different)
 
     def certain(self) -> set[ItemKey]:
         """What the place takes in every case."""
         if not self.complete:
             return set()
-        sets = ({item.key for item in items} for items in self.items)
+        sets = ({item.key for item in items} for items in self.different)
         first = next(sets)
         return first.intersection(*sets)
 
     def taken(self) -> tuple[ItemKey, ...]:
         """What the place takes in any case, in order of appearance."""
-        return tuple(dict.fromkeys(i.key for items in self.items for i in items))
+        return tuple(dict.fromkeys(i.key for items in self.different for i in items))
 
     def outcomes(self) -> list[Outcomes]:
         """The partition of the cases by what is taken, for the questions.
@@ -77,11 +81,14 @@ class Study:
         if not self.complete:
             return [Outcomes((lit,), {(True,): 1, (False,): 0}) for lit in self.lits]
         classes: dict[frozenset[ItemKey], int] = {}
-        table: dict[Vector, int] = {}
-        for vector, items in zip(self.vectors, self.items, strict=True):
+        numbers: dict[int, int] = {}
+        for items in self.different:
             taken = frozenset(item.key for item in items)
-            table[vector] = classes.setdefault(taken, len(classes))
-        return [Outcomes(self.lits, table)] if len(classes) > 1 else []
+            numbers[id(items)] = classes.setdefault(taken, len(classes))
+        if len(classes) == 1:
+            return []
+        cases = zip(self.vectors, self.items, strict=True)
+        return [Outcomes(self.lits, {v: numbers[id(items)] for v, items in cases})]
 
 
 @dataclass(frozen=True, slots=True)

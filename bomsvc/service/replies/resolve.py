@@ -39,7 +39,7 @@ from bomsvc.service.replies.size import number, sized_form
 
 Json = dict[str, object]
 
-_FORMS_KEPT = 50_000
+_FORMS_KEPT = 20_000
 _LINE_FORMS: Memory[tuple[Line, Json]] = Memory(_FORMS_KEPT)
 _SIZED_FORMS: Memory[tuple[SizedGroup, Json]] = Memory(_FORMS_KEPT)
 """By identity; the value keeps its object, so that no other takes the identity."""
