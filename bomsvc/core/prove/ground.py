@@ -1,0 +1,206 @@
+"""What every check stands on: the revision, a solver, known builds, a budget."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from itertools import pairwise
+
+import numpy as np
+
+from bomsvc.core.logic.budget import Budget, Unsettled
+from bomsvc.core.logic.builds import Build
+from bomsvc.core.logic.compiled import Compiled
+from bomsvc.core.logic.domains import Flags
+from bomsvc.core.logic.engine import Engine
+from bomsvc.core.logic.pool import Pool
+from bomsvc.core.logic.standing import FALSE, TRUE, Lit
+from bomsvc.core.logic.table import Table
+from bomsvc.core.logic.witness import least_build
+from bomsvc.core.prove.usual import usual_except
+
+PROOF_BUDGET = Budget(conflicts=200_000)
+_GATES_LOADED = 4_000
+"""Gates in a solver after which a fresh one is quicker."""
+_ROUND = 64
+
+Watch = Callable[[int, int], None]
+"""Told how many questions are done, of how many; may raise to stop the proof."""
+
+
+def unwatched(done: int, total: int) -> None:
+    """Watch nothing."""
+    del done, total
+
+
+class Ground:
+    """Answers "is there a valid build with all of these?" about one revision.
+
+    Attributes:
+        compiled: The revision, with the checks' own gates.
+        refuted: Where kept: the distinct questions that no valid build meets.
+    """
+
+    def __init__(
+        self,
+        compiled: Compiled,
+        *,
+        budget: Budget = PROOF_BUDGET,
+        solver: str = "glucose4",
+        keep_refuted: bool = False,
+    ) -> None:
+        self.compiled = compiled
+        self.budget = budget
+        self._solver = solver
+        self._pool = Pool(compiled.model.core)
+        self._engine = self._fresh()
+        self._verdicts: dict[tuple[Lit, ...], bool | None] = {}
+        self._least: dict[tuple[Lit, ...], Build] = {}
+        self._usual: Build | None = None
+        self.refuted: dict[tuple[Lit, ...], None] | None = {} if keep_refuted else None
+        self.asked = 0
+        self._turn = 0
+
+    def possible(self, lits: Iterable[Lit]) -> bool | None:
+        """Return whether a valid build has all the literals; None: not settled."""
+        question = tuple(sorted(set(self._flat(lits)), key=abs))
+        if FALSE in question or _contradicts(question):
+            return False
+        known = self._verdicts.get(question, _UNKNOWN)
+        if known is not _UNKNOWN:
+            return known  # type: ignore[return-value]
+        verdict = self._verdicts[question] = self._ask(question)
+        if verdict is False and self.refuted is not None:
+            self.refuted[question] = None
+        return verdict
+
+    def least(self, lits: Iterable[Lit]) -> Build:
+        """Return the least valid build with the literals; there must be one.
+
+        Raises:
+            Unsettled: The budget ran out.
+        """
+        question = tuple(sorted(set(lits), key=abs))
+        found = self._least.get(question)
+        if found is None:
+            found = least_build(self.compiled, self._ready(), question, None)
+            assert found is not None, "a counter-example is asked of what is possible"
+            self._least[question] = found
+        return found
+
+    def least_of(self, terms: Sequence[tuple[Lit, ...]]) -> Build:
+        """Return the least valid build that has all literals of some term.
+
+        Raises:
+            Unsettled: The budget ran out.
+        """
+        engine = self._ready()
+        with engine.guarded() as guard:
+            chosen = [engine.fresh() for _ in terms]
+            for one, term in zip(chosen, terms, strict=True):
+                for lit in engine.locals(term):
+                    engine.add([-one, lit])
+            engine.add([-guard, *chosen])
+            found = least_build(self.compiled, engine, (), None, also=[guard])
+        assert found is not None, "a counter-example is asked of what is possible"
+        return found
+
+    def shown(self, build: Build) -> str:
+        """Return the build as the usual one with its exceptions."""
+        if self._usual is None:
+            self._usual = self.least(())
+        return usual_except(self.compiled, build, self._usual)
+
+    def never(self, lits: Sequence[Lit]) -> list[bool | None]:
+        """Return for each literal whether no valid build has it; None: not settled.
+
+        Much quicker than one question each: every build found answers for all.
+        """
+        distinct = tuple(dict.fromkeys(lits))
+        table = Table(self.compiled.model, distinct)
+        seen = self._seen(table, self._pool)
+        dead: dict[Lit, bool | None] = {}
+        waiting = [n for n in range(len(distinct)) if not seen[n]]
+        while waiting:
+            pool = Pool(self.compiled.model.core, capacity=_ROUND)
+            for n in waiting[:_ROUND]:
+                self._ready().prefer(self._spread_out())
+                dead[distinct[n]] = self._dead(distinct[n], pool)
+            seen |= self._seen(table, pool)
+            waiting = [n for n in waiting[_ROUND:] if not seen[n]]
+        return [dead.get(lit, False) for lit in lits]
+
+    def _spread_out(self) -> list[int]:
+        """Return choices to try first, others each time, so that builds differ.
+
+        It changes no verdict, only how many builds it takes to see everything.
+        """
+        self._turn += 1
+        wishes: list[int] = []
+        for place, option in enumerate(self.compiled.options.values()):
+            lits = list(option.choices.values())
+            wishes.extend(-lit for lit in lits)
+            index = (self._turn * (2 * place + 1) + place * place) % len(lits)
+            wishes[len(wishes) - len(lits) + index] = lits[index]
+        return wishes
+
+    def _dead(self, lit: Lit, pool: Pool) -> bool | None:
+        question = tuple(sorted(set(self._flat((lit,))), key=abs))
+        if FALSE in question:
+            return True
+        engine = self._ready()
+        try:
+            self.asked += 1
+            if not engine.solve(engine.locals(question)):
+                if self.refuted is not None:
+                    self.refuted[question] = None
+                return True
+        except Unsettled:
+            return None
+        pool.add(engine.values())
+        return False
+
+    @staticmethod
+    def _seen(table: Table, pool: Pool) -> Flags:
+        core, mask = pool.words(pool.matching([TRUE]), most=16)
+        held: Flags = table.truths_in(core) & mask != 0
+        return np.logical_or.reduce(held, axis=1)
+
+    def _ask(self, question: Sequence[Lit]) -> bool | None:
+        engine = self._ready()
+        self.asked += 1
+        try:
+            if not engine.solve(engine.locals(question)):
+                return False
+        except Unsettled:
+            return None
+        engine.found()
+        return True
+
+    def _flat(self, lits: Iterable[Lit]) -> Iterable[Lit]:
+        """Yield conjunctions as their parts, so that they need no gate."""
+        for lit in lits:
+            inputs = self.compiled.model.inputs_of(lit) if lit > 0 else ()
+            if inputs:
+                yield from self._flat(inputs)
+            elif lit != TRUE:
+                yield lit
+
+    def _ready(self) -> Engine:
+        if self._engine.top - self.compiled.model.core > _GATES_LOADED:
+            self._engine = self._fresh()
+        return self._engine
+
+    def _fresh(self) -> Engine:
+        model = self.compiled.model
+        return Engine(
+            model, model.rules, self._pool, solver=self._solver, budget=self.budget
+        )
+
+
+_UNKNOWN = object()
+
+
+def _contradicts(question: Sequence[Lit]) -> bool:
+    """Tell whether a literal and its negation stand side by side."""
+    return any(a == -b for a, b in pairwise(question))

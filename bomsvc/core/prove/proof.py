@@ -1,0 +1,174 @@
+"""The proof of one revision: every check of the registry, over every valid build."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from bomsvc.core.logic.budget import Budget
+from bomsvc.core.logic.compiled import Compiled
+from bomsvc.core.prove.circuit import extended
+from bomsvc.core.prove.conditions import (
+    Written,
+    check_conditions,
+    written_conditions,
+)
+from bomsvc.core.prove.findings import SEVERITY, Figures, Finding, Report
+from bomsvc.core.prove.ground import PROOF_BUDGET, Ground, Watch, unwatched
+from bomsvc.core.prove.holes import check_holes, check_quantities
+from bomsvc.core.prove.joints import JointProof
+from bomsvc.core.prove.options import (
+    check_choices,
+    check_idle_options,
+    check_unaskable,
+)
+from bomsvc.core.prove.positions import (
+    check_fitments,
+    check_parts,
+    position_questions,
+)
+from bomsvc.core.prove.questions import Question, answered, not_proven, plain
+from bomsvc.core.prove.rules import check_rules
+from bomsvc.core.prove.subject import Subject
+from bomsvc.core.prove.work import work_questions
+
+Check = Callable[[Subject, Ground], Iterator[Finding]]
+
+CHECKS: tuple[Check, ...] = (
+    check_choices,
+    check_idle_options,
+    check_rules,
+    check_fitments,
+    check_parts,
+    check_holes,
+    check_quantities,
+    check_unaskable,
+)
+"""Checks that ask for themselves. Adding one is a module and a line here."""
+
+QUESTIONS: tuple[Callable[[Subject], Iterator[Question]], ...] = (
+    position_questions,
+    work_questions,
+)
+"""Checks of which every finding is "is there a build with all of these"."""
+
+_TELL_EVERY = 256
+
+
+@dataclass(frozen=True, slots=True)
+class Proven:
+    """A report, and the ground that it stands on."""
+
+    report: Report
+    ground: Ground
+
+
+def prove(
+    compiled: Compiled, *, budget: Budget = PROOF_BUDGET, watch: Watch = unwatched
+) -> Report:
+    """Prove a revision.
+
+    Args:
+        compiled: The compiled revision.
+        budget: Conflicts that one question may take; beyond it is `not_proven`.
+        watch: Told how far the proof is; what it raises ends the proof.
+
+    Returns:
+        Every finding, by code in the order of `SEVERITY`, then document order.
+    """
+    return proven(compiled, budget=budget, watch=watch).report
+
+
+def proven(
+    compiled: Compiled,
+    *,
+    budget: Budget = PROOF_BUDGET,
+    watch: Watch = unwatched,
+    keep_refuted: bool = False,
+) -> Proven:
+    """Prove a revision and keep the ground, with the questions it refuted."""
+    subject = Subject(compiled)
+    written = written_conditions(subject)
+    questions = tuple(q for ask in QUESTIONS for q in ask(subject))
+    ground = Ground(
+        extended(compiled, subject.circuit), budget=budget, keep_refuted=keep_refuted
+    )
+    run = _Run(subject, ground, written, questions, watch)
+    findings = tuple(sorted(run.findings(), key=_place))
+    figures = Figures(
+        positions=len(compiled.standing.positions),
+        fitments=sum(len(p.fitments) for p in compiled.standing.positions.values()),
+        hole_groups=sum(len(j.groups) for j in compiled.standing.joints.values()),
+        questions=ground.asked,
+        combinations=run.combinations,
+    )
+    return Proven(Report(compiled.digest, findings, figures), ground)
+
+
+_ORDER = {code: number for number, code in enumerate(SEVERITY)}
+
+
+def _place(finding: Finding) -> int:
+    return _ORDER[finding.code]
+
+
+class _Run:
+    """One proof under way."""
+
+    def __init__(
+        self,
+        subject: Subject,
+        ground: Ground,
+        written: tuple[Written, ...],
+        questions: tuple[Question, ...],
+        watch: Watch,
+    ) -> None:
+        self._subject = subject
+        self._ground = ground
+        self._written = written
+        self._questions = questions
+        self._watch = watch
+        joints = len(subject.standing.joints)
+        self._total = len(CHECKS) + 1 + len(questions) + joints
+        self._done = 0
+        self.combinations = 0
+
+    def findings(self) -> Iterator[Finding]:
+        """Yield every finding, check by check."""
+        self._watch(0, self._total)
+        possible = self._ground.possible(())
+        family = self._subject.catalogue.family
+        if possible is None:
+            yield not_proven(family.code, "/rules", "no_valid_build")
+            return
+        if not possible:
+            detail = (
+                "No build satisfies the options and rules of this revision together."
+            )
+            yield plain("no_valid_build", family.code, "/rules", detail)
+            return
+        yield from self._checks()
+        for question in self._questions:
+            yield from answered(self._ground, question)
+            self._tell()
+        yield from self._joints()
+
+    def _checks(self) -> Iterator[Finding]:
+        for check in CHECKS:
+            yield from check(self._subject, self._ground)
+            self._tell(at_once=True)
+        yield from check_conditions(self._ground, self._written)
+        self._tell(at_once=True)
+
+    def _joints(self) -> Iterator[Finding]:
+        proof = JointProof(self._subject, self._ground)
+        for joint in self._subject.standing.joints.values():
+            yield from proof.findings_of(joint)
+            self._tell()
+        self.combinations = proof.combinations
+        self._watch(self._total, self._total)
+
+    def _tell(self, *, at_once: bool = False) -> None:
+        self._done += 1
+        if at_once or self._done % _TELL_EVERY == 0:
+            self._watch(self._done, self._total)
