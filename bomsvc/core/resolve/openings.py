@@ -57,6 +57,11 @@ def partition(outcomes: Outcomes) -> object:
     return (outcomes.lits, tuple((outcomes.classes or {}).items()))
 
 
+def different_outcomes(outcomes: Iterable[Outcomes]) -> list[Outcomes]:
+    """The outcomes, each partition once, in order."""
+    return list({partition(one): one for one in outcomes}.values())
+
+
 def open_place(study: Study, deciding: Deciding) -> OpenPlace | None:
     """The place as an open entry; None where every case takes the same."""
     certain = study.certain()

@@ -30,7 +30,7 @@ from bomsvc.core.resolve.lines import (
     Work,
 )
 from bomsvc.core.resolve.listing import Deciding, certain_lines, open_lines
-from bomsvc.core.resolve.openings import Decisions, open_place, partition
+from bomsvc.core.resolve.openings import Decisions, different_outcomes, open_place
 from bomsvc.core.resolve.orders import not_sold_faults, order_lines, with_sets
 from bomsvc.core.resolve.placing import Placed, Request, places_of
 from bomsvc.core.resolve.plans import Planned, plan_cases
@@ -97,15 +97,15 @@ class Listing:
         placed = self._placed(request)
         lines, openings, measured = self._lines(placed)
         faults = self._faults(placed, planned, lines)
-        outcomes = self._outcomes(placed, planned)
+        asked, every = self._outcomes(placed, planned)
         reasoner, known = self._view.reasoner, self._view.known
         return Resolved(
             certain=not openings,
             certain_but_measured=bool(openings) and measured,
             lines=tuple(lines),
             open=tuple(openings),
-            questions=reasoner.questions(known, outcomes) if outcomes else (),
-            to_measure=reasoner.to_measure(known, outcomes) if outcomes else (),
+            questions=reasoner.questions(known, asked) if asked else (),
+            to_measure=reasoner.to_measure(known, every) if every else (),
             work=self._work(planned),
             joints=tuple(self._joint_forms(request, placed)),
             faults=faults,
@@ -163,20 +163,26 @@ class Listing:
 
     def _outcomes(
         self, placed: Sequence[Placed], planned: Planned | None
-    ) -> list[Outcomes]:
-        """The partitions that the questions are about, each once."""
-        outcomes = [
-            outcome
-            for one in placed
-            for study in one.studies
-            if not study.settled
-            for outcome in study.outcomes()
-        ]
+    ) -> tuple[list[Outcomes], list[Outcomes]]:
+        """The partitions to ask about, and all of them, each once.
+
+        A place that only waits on what cannot be asked is not asked about: an option
+        out of reach must not stand in for one that a person could answer.
+        """
+        asked: list[Outcomes] = []
+        every: list[Outcomes] = []
+        for study in (s for one in placed for s in one.studies if not s.settled):
+            outcomes = study.outcomes()
+            every += outcomes
+            if outcomes and not self._decisions.of(outcomes).waits_on:
+                asked += outcomes
         if planned is not None and not planned.complete:
-            outcomes += [
+            singles = [
                 Outcomes((lit,), {(True,): 1, (False,): 0}) for lit in planned.lits
             ]
-        return list({partition(one): one for one in outcomes}.values())
+            asked += singles
+            every += singles
+        return different_outcomes(asked), different_outcomes(every)
 
     def _work(self, planned: Planned | None) -> Work | None:
         if planned is None:
