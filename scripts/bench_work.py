@@ -59,17 +59,16 @@ class Engine:
         """Resolve a part's reference."""
         return (str(ref),)
 
-    def position(self, key: Key, *, reuse: str = "freely") -> None:
+    def position(self, key: Key) -> None:
         """Add a position with one part of its own."""
-        single = "single" if reuse == "single" else "freely"
-        self._parts[key] = e.Part(key, key, mass_kg=Decimal(1), reuse=single)
+        self._parts[key] = e.Part(key, key, mass_kg=Decimal(1))
         fitment = StandingFitment(0, e.Fitment(e.Ref(key), key), key, TRUE)
         position = e.Position(key, key, "engine")
         self.positions[key] = StandingPosition(key, position, None, TRUE, (fitment,))
 
     def joint(self, key: Key, seal: Key) -> None:
         """Add a joint with one seal."""
-        self.position(seal, reuse="single")
+        self.position(seal)
         self.joints[key] = StandingJoint(
             key, e.Joint(key, key), None, TRUE, (seal,), ()
         )
@@ -99,7 +98,7 @@ class Engine:
 
 def engine(seed: int, steps: int, jobs: int) -> tuple[Engine, list[Key]]:
     """Layers of positions, a joint with a seal each, some with a second way in."""
-    rng = Random(seed)  # noqa: S311 - a bench
+    rng = Random(seed)
     made = Engine()
     made.step("refill", (0, 15))
     count = steps * 3 // 4
@@ -115,7 +114,7 @@ def engine(seed: int, steps: int, jobs: int) -> tuple[Engine, list[Key]]:
             frees=(f"p{place}",),
             opens=(f"j{place}",),
             needs=tuple(f"p{o}" for o in over),
-            then=("refill",) if rng.random() < 0.1 else (),
+            then=("refill",) if rng.randrange(10) == 0 else (),
         )
     for n in range(jobs):
         made.job(f"job{n}", (f"p{rng.randrange(count)}",))
@@ -130,7 +129,7 @@ def thicket(
     `span`: needs lie at most so many positions further out; 0: anywhere, so that
     steps may wait on one another in circles.
     """
-    rng = Random(seed)  # noqa: S311 - a bench
+    rng = Random(seed)
     made = Engine()
     count = steps // 3
     for n in range(count):

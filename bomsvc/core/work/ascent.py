@@ -18,8 +18,8 @@ from bomsvc.core.work.cover import (
     Cover,
     bits,
     done_in_order,
-    largest_valid,
     mask_of,
+    thinned,
 )
 
 ROOTS_COMPARED = 16
@@ -160,15 +160,8 @@ class Ascent:
         It may lack included steps: a lighter set without them is welcome.
         """
         plan = self._supported()
-        weights = self._cover.weights
-        for i in sorted(bits(plan), key=weights.__getitem__, reverse=True):
-            bit = 1 << i
-            if plan & bit and all(root & plan != bit for root in self._cover.roots):
-                self.work += plan.bit_count()
-                smaller = largest_valid(self._cover, plan & ~bit).alive
-                if self._cover.meets_roots(smaller):
-                    plan = smaller
-        return plan
+        self.work += plan.bit_count() ** 2
+        return thinned(self._cover, plan)
 
     def _supported(self) -> int:
         """Return a valid set of free steps, picked way by way.

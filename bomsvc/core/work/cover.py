@@ -206,6 +206,20 @@ def landmark(root: int, usable: int, free: int, witness: Mapping[int, int]) -> i
     return cut
 
 
+def thinned(cover: Cover, plan: int) -> int:
+    """Return a valid set within a valid set from which no step can be left out.
+
+    The heaviest that can be is left out first.
+    """
+    for i in sorted(bits(plan), key=cover.weights.__getitem__, reverse=True):
+        bit = 1 << i
+        if plan & bit and all(root & plan != bit for root in cover.roots):
+            smaller = largest_valid(cover, plan & ~bit).alive
+            if cover.meets_roots(smaller):
+                plan = smaller
+    return plan
+
+
 def forced_steps(cover: Cover, alive: int) -> int:
     """Return steps that every valid set within `alive` has, by unit propagation."""
     forced = 0

@@ -16,7 +16,7 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from bomsvc.core.work.cover import Cover, bits, landmark, largest_valid
+from bomsvc.core.work.cover import Cover, bits, landmark, largest_valid, thinned
 from bomsvc.core.work.search import Found
 
 if TYPE_CHECKING:
@@ -27,9 +27,10 @@ TIE_STEPS = 20
 TIE_RUNS = 5
 """Runs spent on ties at most; of more steps the solver's own choice stands."""
 NEARLY_WHOLE = 1e-3
-"""A bound this little above a whole number is taken for it."""
-LARGEST_EXACT = 1e9
-"""Largest sum of objective terms trusted to HiGHS's absolute tolerances."""
+RELATIVE_TOLERANCE = 1e-7
+"""How far a bound of HiGHS is trusted: its feasibility tolerances, from memory."""
+LARGEST_EXACT = 1e6
+"""Largest sum of objective terms for which minutes and count share an objective."""
 
 
 @dataclass(slots=True)
@@ -71,19 +72,20 @@ class Programme:
     def solve(self) -> Found:
         """Return the least-weight valid set, or the best known with a bound."""
         self._rows = list(self._requirement_rows())
-        chosen, bound = None, 0
+        chosen: int | None = None
+        bound = 0
         for objective, unit in self._stages():
             answer = self._valid_answer(objective)
             if answer.chosen is None:
                 proven = answer.settled and chosen is None
                 return Found(chosen, self._weight(chosen), bound, proven)
-            chosen = answer.chosen
-            if not answer.settled:
-                units = max(0, math.ceil(answer.bound - NEARLY_WHOLE)) // unit
-                bound = max(bound, units * self.cover.unit)
+            chosen = thinned(self.cover, answer.chosen)
+            reached = sum(objective[i] for i in bits(chosen))
+            least = _whole_bound(answer, reached)
+            bound = max(bound, least // unit * self.cover.unit)
+            if least < reached:
                 return Found(chosen, self._weight(chosen), bound, proven=False)
-            bound = self._weight(chosen) // self.cover.unit * self.cover.unit
-            self._rows.append(_cap(objective, chosen))
+            self._rows.append(_Row(dict(objective), 0, reached + 0.5))
         assert chosen is not None
         return self._least_in_code_order(chosen, bound)
 
@@ -209,7 +211,12 @@ def _chosen(values: np.ndarray[Any, Any], columns: dict[int, int]) -> int:
     return chosen
 
 
-def _cap(objective: dict[int, int], chosen: int) -> _Row:
-    """Return the row that lets nothing dearer than `chosen` through."""
-    reached = sum(objective[i] for i in bits(chosen))
-    return _Row(dict(objective), 0, reached + 0.5)
+def _whole_bound(answer: _Answer, reached: int) -> int:
+    """Return a whole number that no valid set goes below.
+
+    The solver's bound, less its tolerance; `reached` itself where that is nearer
+    than one.
+    """
+    tolerance = NEARLY_WHOLE + abs(answer.bound) * RELATIVE_TOLERANCE
+    least = reached if answer.settled and tolerance < 1 else answer.bound - tolerance
+    return min(reached, max(0, math.ceil(least)))

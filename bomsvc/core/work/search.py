@@ -48,17 +48,16 @@ class Search:
         self._best: int | None = None
         self._best_weight = -1
         self._root = Node.root(cover)
-        self._first_plan: int | None = None
-        self._rise_once()
+        self._first_plan = self._rise_once()
 
-    def _rise_once(self) -> None:
+    def _rise_once(self) -> int:
         """Raise the bound of the whole problem; both searches start from there."""
         ascent = Ascent(self._cover, self._wiring, self._root)
         risen = ascent.rise(self._beaten)
         assert risen, "a search without a valid set"
         self._root = ascent.node(self._cover.weight(self._cover.steps) * 2)
-        self._first_plan = ascent.plan()
         self.hopeless = ascent.hopeless
+        return ascent.plan()
 
     @property
     def landmarks(self) -> tuple[int, ...]:
@@ -67,9 +66,9 @@ class Search:
 
     def best(self) -> Found:
         """Return the least-weight valid set."""
-        assert self._first_plan is not None
-        weight = self._cover.weight(self._first_plan)
-        return self._run([self._root.without(self.hopeless(weight + 1))])
+        known = self._first_plan
+        hopeless = self.hopeless(self._cover.weight(known))
+        return self._run([self._root.without(hopeless)], known)
 
     def without_some_of(self, chosen: int) -> Found:
         """Return the least-weight valid set that does not hold all of `chosen`."""
@@ -80,8 +79,10 @@ class Search:
             node = node.with_step(i)
         return self._run(starts)
 
-    def _run(self, pending: list[Node]) -> Found:
-        self._best, self._best_weight = None, -1
+    def _run(self, pending: list[Node], known: int | None = None) -> Found:
+        """Search these nodes for something lighter than what is known."""
+        self._best = known
+        self._best_weight = -1 if known is None else self._cover.weight(known)
         self._work = 0
         while pending:
             if self._work > self._budget:

@@ -129,3 +129,19 @@ def _job(
         "do": some(rng, names, 1) if rng.random() < 0.2 else [],
         "check": some(rng, positions, 1),
     }
+
+
+def thicket(seed: int, positions: int) -> World:
+    """Every position is freed by three steps that need others off, in circles."""
+    rng = Random(seed)  # noqa: S311 - test data
+    world = World(parts={"x": {}})
+    names = [f"p{n}" for n in range(positions)]
+    world.positions = {name: {"fitments": [("x", 1)]} for name in names}
+    for number in range(positions * 3):
+        world.steps[f"s{number}"] = {
+            "frees": [names[number % positions]],
+            "needs": some(rng, names, 2) if number >= positions else [],
+            "off": 40 if number < positions else rng.randint(1, 15),
+        }
+    world.jobs = {"job": {"renew": rng.sample(names, positions // 2)}}
+    return world
