@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 from bomsvc.core.logic.deciding import Outcomes, can_be_asked
+from bomsvc.core.logic.questions import ToMeasure
 from bomsvc.core.logic.standing import Key
 from bomsvc.core.resolve.figures import candidate_figures
 from bomsvc.core.resolve.items import Item, ItemKey
@@ -43,6 +44,14 @@ class Decisions:
         """Whether only measuring is left to settle the place."""
         keys = deciding.decided_by
         return bool(keys) and self._measured.issuperset(keys)
+
+    def to_measure(
+        self, deciding: Deciding, outcomes: Sequence[Outcomes]
+    ) -> tuple[ToMeasure, ...]:
+        """The measured options among those that decide, with their bands."""
+        if self._measured.isdisjoint(deciding.decided_by):
+            return ()
+        return self._view.reasoner.to_measure(self._view.known, outcomes)
 
     def _deciding(self, outcomes: Sequence[Outcomes]) -> tuple[Key, ...]:
         key = tuple(partition(one) for one in outcomes)

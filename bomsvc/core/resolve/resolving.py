@@ -12,6 +12,7 @@ from operator import itemgetter
 
 from bomsvc.core.logic.deciding import Outcomes
 from bomsvc.core.logic.known import Known
+from bomsvc.core.logic.questions import ToMeasure
 from bomsvc.core.logic.reasoner import Reasoner
 from bomsvc.core.logic.standing import Key
 from bomsvc.core.resolve.asking import with_more
@@ -97,7 +98,7 @@ class Listing:
         placed = self._placed(request)
         lines, openings, measured = self._lines(placed)
         faults = self._faults(placed, planned, lines)
-        asked, every = self._outcomes(placed, planned)
+        asked, to_measure = self._outcomes(placed, planned)
         reasoner, known = self._view.reasoner, self._view.known
         return Resolved(
             certain=not openings,
@@ -105,7 +106,7 @@ class Listing:
             lines=tuple(lines),
             open=tuple(openings),
             questions=reasoner.questions(known, asked) if asked else (),
-            to_measure=reasoner.to_measure(known, every) if every else (),
+            to_measure=tuple(to_measure),
             work=self._work(planned),
             joints=tuple(self._joint_forms(request, placed)),
             faults=faults,
@@ -163,26 +164,29 @@ class Listing:
 
     def _outcomes(
         self, placed: Sequence[Placed], planned: Planned | None
-    ) -> tuple[list[Outcomes], list[Outcomes]]:
-        """The partitions to ask about, and all of them, each once.
+    ) -> tuple[list[Outcomes], list[ToMeasure]]:
+        """The partitions to ask about, and what has to be measured.
 
         A place that only waits on what cannot be asked is not asked about: an option
         out of reach must not stand in for one that a person could answer.
         """
         asked: list[Outcomes] = []
-        every: list[Outcomes] = []
+        measured: dict[Key, ToMeasure] = {}
         for study in (s for one in placed for s in one.studies if not s.settled):
             outcomes = study.outcomes()
-            every += outcomes
-            if outcomes and not self._decisions.of(outcomes).waits_on:
-                asked += outcomes
+            if not outcomes:
+                continue
+            deciding = self._decisions.of(outcomes)
+            asked += () if deciding.waits_on else outcomes
+            for one in self._decisions.to_measure(deciding, outcomes):
+                measured[one.option] = one
         if planned is not None and not planned.complete:
-            singles = [
+            asked += [
                 Outcomes((lit,), {(True,): 1, (False,): 0}) for lit in planned.lits
             ]
-            asked += singles
-            every += singles
-        return different_outcomes(asked), different_outcomes(every)
+        options = self._layout.compiled.options
+        in_order = [measured[key] for key in options if key in measured]
+        return different_outcomes(asked), in_order
 
     def _work(self, planned: Planned | None) -> Work | None:
         if planned is None:
