@@ -23,6 +23,9 @@ from bomsvc.core.resolve.lines import Need, Reason
 from bomsvc.core.resolve.stack import Unsized
 from bomsvc.core.resolve.view import Truth
 
+UNSTATED = "a screw that the catalogue does not state"
+"""Wanted where a group goes by stated screws and none of them applies."""
+
 ItemKey = tuple[Need, str | None, str | None, Decimal]
 
 
@@ -158,13 +161,11 @@ def group_item(
     sized: SizedGroup | Unsized,
     stated: tuple[str, ...],
 ) -> Item | None:
-    """The screw of a group that exists, or None for studs and bare clamps."""
+    """The screw of a group that exists, or None for studs."""
     if not calls or group.stud is not None:
         return None
     figures = sized if isinstance(sized, SizedGroup) else None
     number, wanted = _screw_named(group, figures, stated)
-    if number is None and wanted is None:
-        return None
     need, reasons = _screw_need(layout, number, calls)
     if need is None:
         return None
@@ -189,7 +190,7 @@ def _screw_named(
         return stated[0], None
     screw = group.group.screw
     if screw is None:
-        return None, None
+        return None, UNSTATED
     return None, f"{screw.standard[0]} - {screw.thread} - {screw.property_class}"
 
 

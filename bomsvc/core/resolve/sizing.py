@@ -95,8 +95,7 @@ def _bounded(stack: GroupStack | Unsized) -> Bound:
     if isinstance(stack, Unsized):
         return stack
     if stack.wanted is None and not stack.stated and isinstance(stack.into, _BARE):
-        # Holes without a screw of their own: there is nothing to size.
-        return Unsized(())
+        return Unsized((Flaw("screw_none_fits", "no stated screw applies here"),))
     try:
         return bound_group(stack)
     except BadInput as refused:
