@@ -1,0 +1,168 @@
+"""The proof finds what looking at every valid build finds, and nothing else."""
+
+from __future__ import annotations
+
+import random
+import re
+from collections.abc import Iterator
+from functools import cache
+from typing import Any
+
+import pytest
+
+from bomsvc.core.catalogue import read_catalogue
+from bomsvc.core.logic.compiled import Compiled, compile_catalogue
+from bomsvc.core.prove import Report, prove
+from bomsvc.core.terms.json_text import read_json
+from tests.oracle.builds import Model, read_model
+from tests.oracle.documents import Knobs, Tree, document, json_text
+from tests.oracle.prove import findings
+from tests.oracle.workshop import workshop_document
+
+PLAIN = Knobs(options=5, positions=5, rules=2, most_builds=150, variety=True)
+WORK = Knobs(options=3, positions=3, rules=1, joints=1, steps=4, jobs=2, most_builds=40)
+
+COMPARED = {
+    "no_valid_build",
+    "dead_choice",
+    "forced_choice",
+    "rule_never_applies",
+    "rule_redundant",
+    "position_gap",
+    "position_overlap",
+    "position_empty",
+    "fitment_dead",
+    "part_unused",
+    "position_stuck",
+    "needs_cycle",
+    "forgotten_gasket",
+    "joint_never_opened",
+    "job_idle",
+}
+
+
+@cache
+def broken(seed: int, knobs: Knobs) -> tuple[Tree, Model, Compiled]:
+    """A generated document with something broken in it, now and then nothing."""
+    make = workshop_document if knobs.joints else document
+    tree = make(seed, knobs)
+    rng = random.Random(seed)
+    for planted in rng.sample(BREAKS, rng.choice((0, 1, 1, 2))):
+        planted(tree, rng)
+    catalogue = read_catalogue(read_json(json_text(tree)))
+    return tree, read_model(tree), compile_catalogue(catalogue)
+
+
+def forget_a_fitment(tree: Tree, rng: random.Random) -> None:
+    if len(tree["fitments"]) > 1:
+        tree["fitments"].remove(rng.choice(tree["fitments"]))
+
+
+def fit_a_part_everywhere(tree: Tree, rng: random.Random) -> None:
+    rng.choice(tree["fitments"]).pop("when", None)
+
+
+def fit_a_part_nowhere(tree: Tree, rng: random.Random) -> None:
+    rng.choice(tree["fitments"])["when"] = "never"
+
+
+def forbid_a_choice(tree: Tree, rng: random.Random) -> None:
+    option = rng.choice([o for o in tree["options"] if "each" not in o])
+    choice = rng.choice(option["choices"])["code"]
+    rule = {"code": "planted", "then": f"{option['code']} != {choice}"}
+    tree["rules"].append(rule | {"because": "planted"})
+
+
+def repeat_a_rule(tree: Tree, rng: random.Random) -> None:
+    if tree["rules"]:
+        rule = dict(rng.choice(tree["rules"]))
+        tree["rules"].append(rule | {"code": "repeated"})
+
+
+def leave_a_part_over(tree: Tree, rng: random.Random) -> None:
+    del rng
+    tree["parts"].append({"number": "W40.9999", "name": "left over"})
+
+
+def forget_what_a_step_frees(tree: Tree, rng: random.Random) -> None:
+    if tree.get("steps"):
+        rng.choice(tree["steps"]).pop("frees", None)
+
+
+def forget_what_a_step_opens(tree: Tree, rng: random.Random) -> None:
+    if tree.get("steps"):
+        rng.choice(tree["steps"]).pop("opens", None)
+
+
+def let_steps_wait(tree: Tree, rng: random.Random) -> None:
+    steps = [s for s in tree.get("steps", []) if "each" not in s]
+    if len(steps) > 1:
+        one, other = rng.sample(steps, 2)
+        for step, needed in ((one, other), (other, one)):
+            needs = [n for n in step.get("needs", []) if n != needed["code"]]
+            step["needs"] = [*needs, needed["code"]]
+
+
+BREAKS: tuple[Any, ...] = (
+    forget_a_fitment,
+    fit_a_part_everywhere,
+    fit_a_part_nowhere,
+    forbid_a_choice,
+    repeat_a_rule,
+    leave_a_part_over,
+    forget_what_a_step_frees,
+    forget_what_a_step_opens,
+    let_steps_wait,
+)
+
+
+def named(report: Report) -> Iterator[tuple[str, str]]:
+    """Findings as the oracle names them."""
+    for finding in report.findings:
+        at = finding.at
+        if finding.code == "fitment_dead":
+            at = f"{at.partition('[')[0]}/{finding.pointer.rpartition('/')[2]}"
+        yield finding.code, at
+
+
+def expected(tree: Tree, model: Model) -> set[tuple[str, str]]:
+    # The oracle says nothing of screws that are on offer.
+    screws = {part["number"] for part in tree["parts"] if "screw" in part}
+    return {f for f in findings(model) if f[0] in COMPARED and f[1] not in screws}
+
+
+def same_findings(seed: int, knobs: Knobs) -> set[str]:
+    tree, model, compiled = broken(seed, knobs)
+    report = prove(compiled)
+    screws = {part["number"] for part in tree["parts"] if "screw" in part}
+    found = {f for f in named(report) if f[0] in COMPARED and f[1] not in screws}
+    assert found == expected(tree, model)
+    return {code for code, _ in found}
+
+
+@pytest.mark.parametrize("seed", range(120))
+def test_positions_options_and_rules_are_found_wanting_where_a_build_shows_it(
+    seed: int,
+) -> None:
+    same_findings(seed, PLAIN)
+
+
+@pytest.mark.parametrize("seed", range(80))
+def test_work_is_found_wanting_where_a_build_shows_it(seed: int) -> None:
+    same_findings(seed, WORK)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(1_000, 2_300))
+def test_many_more_plain_catalogues_are_found_wanting_where_a_build_shows_it(
+    seed: int,
+) -> None:
+    same_findings(seed, PLAIN)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(1_000, 1_700))
+def test_many_more_workshops_are_found_wanting_where_a_build_shows_it(
+    seed: int,
+) -> None:
+    same_findings(seed, WORK)
