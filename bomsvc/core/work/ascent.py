@@ -13,7 +13,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from bomsvc.core.work.closure import Closure, Wiring
+from bomsvc.core.work.closure import Closure, Ways, Wiring
 from bomsvc.core.work.cover import (
     Cover,
     bits,
@@ -99,6 +99,7 @@ class Ascent:
         self._closure.add(i for i in bits(self._usable) if not self._left[i])
         self._wiring = wiring
         self._unmet = list(wiring.roots)
+        self._landmarks: dict[Ways, list[int]] = {}
 
     def rise(self, beaten: Callable[[int], bool]) -> bool:
         """Spend until the free steps hold a valid set; False: not worth while.
@@ -118,8 +119,7 @@ class Ascent:
         """Spend on the smallest landmark seen; False: no valid set is left."""
         found: list[int] | None = None
         for root in self._unmet[:ROOTS_COMPARED]:
-            cut, work = self._closure.landmark(root)
-            self.work += work
+            cut = self._landmark(root)
             if found is None or len(cut) < len(found):
                 found = cut
         steps = tuple(found or ())
@@ -134,6 +134,19 @@ class Ascent:
         self.cuts.append(Cut(mask_of(steps), steps, spent))
         self._closure.add(i for i in steps if not left[i])
         return True
+
+    def _landmark(self, root: Ways) -> list[int]:
+        """Return a landmark of an unmet root with something left to spend on.
+
+        One found before still serves while none of its steps is spent up.
+        """
+        left = self._left
+        cut = self._landmarks.get(root)
+        if cut is None or not all(left[i] for i in cut):
+            cut, work = self._closure.landmark(root)
+            self.work += work
+            self._landmarks[root] = cut
+        return cut
 
     def node(self, weight: int) -> Node:
         """Return the node as it stands, without what cannot beat `weight`."""

@@ -42,7 +42,7 @@ class WorkSettings:
     """
 
     lift_limit_kg: Decimal = LIFT_LIMIT_KG
-    search_budget: int = 60_000
+    search_budget: int = 40_000
     programme_steps: int = 250
     programme_nodes: int = 300
 
