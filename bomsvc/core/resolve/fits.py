@@ -13,6 +13,7 @@ from typing import Literal
 
 from bomsvc.core.catalogue.conditions import ALWAYS, Condition, print_condition
 from bomsvc.core.catalogue.entities import Group, Part
+from bomsvc.core.fasteners.threads import find_thread
 from bomsvc.core.fasteners.values import SizedGroup
 from bomsvc.core.logic.cover_words import cover_condition, cover_sentence
 from bomsvc.core.logic.deciding import Outcomes
@@ -279,15 +280,18 @@ def screwed_groups(view: View, layout: Layout, part: Part) -> Iterator[Screwed]:
             sized = [layout.sized.of(joint.joint, one) for one in combinations]
             for group in wanted:
                 taken = tuple(_takes(one, group.code, part.number) for one in sized)
-                if any(taken):
+                if any(taken) or not cases.complete:
                     yield Screwed(
                         joint, group, lits, cases.vectors, taken, cases.complete
                     )
 
 
 def _may_want(group: Group, part: Part) -> bool:
-    """Whether the group could ask for this screw; spelling is left to the sizing."""
-    return part.screw is not None and group.screw is not None
+    """Whether the group could ask for this screw, going by its thread."""
+    if part.screw is None or group.screw is None:
+        return False
+    mine, theirs = find_thread(part.screw.thread), find_thread(group.screw.thread)
+    return mine is not None and mine == theirs
 
 
 def _takes(sized: Sized, group: str, number: str) -> bool:
@@ -303,6 +307,8 @@ def _screw_in_words(layout: Layout, screw: Screwed) -> FitPlace:
     condition = plainly(condition_for(lits, vectors, screw.taken, texts), layout.sets)
     when = print_condition(condition)
     words = "Always." if condition == ALWAYS else f"Where {when}."
+    if not any(screw.taken):
+        words = "Not in the cases looked at."
     more = "" if screw.complete else " There are more cases, not listed."
     return FitPlace(
         place=place,

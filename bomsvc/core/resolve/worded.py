@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from bomsvc.core.catalogue.conditions import (
     ALWAYS,
+    NEVER,
     Among,
     And,
     Condition,
@@ -101,8 +102,11 @@ def condition_for(
 ) -> Condition:
     """The condition that tells the chosen vectors from the others.
 
-    `texts` gives the document's condition of each literal of either sign.
+    `texts` gives the document's condition of each literal of either sign. No vector
+    chosen: never.
     """
+    if not any(chosen):
+        return NEVER
     terms = _cover(len(lits), vectors, chosen)
     return any_holds(
         all_hold(_worded(lits[column], texts, holds=value) for column, value in term)

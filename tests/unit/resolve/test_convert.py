@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from bomsvc.core.logic.answers import read_answers
 from bomsvc.core.logic.known import Known
 from bomsvc.core.resolve import Clashing
 from bomsvc.core.resolve.convert import Converted, convert
 from bomsvc.service.replies.convert import convert_reply
 from tests.unit.resolve.compact import full, known, reasoner
+from tests.unit.resolve.workbench import engine, fitment, part, position
 
 
 def converted(before: Known, changes: Known) -> Converted:
@@ -91,6 +93,71 @@ def test_what_is_not_known_before_is_not_claimed() -> None:
     found = converted(known(sump="rear"), known(sump="front"))
     assert "rail.a" in {str(place) for place in found.unsettled}
     assert "D11" in {m.part for m in found.off}
+
+
+def test_the_serial_number_is_the_engines_own_and_stays() -> None:
+    found = converted(full(serial=210440), known(filter="two"))
+    assert found.after.serial == (210440, 210440)
+
+
+def test_what_followed_before_stays_where_it_is_still_allowed() -> None:
+    # Nobody said rear: the thick plate forced it, and the shim plate allows it.
+    found = converted(known(plate="thick"), known(plate="shim"))
+    kept = {entry.key: entry.typed for entry in found.after.entries}
+    assert kept["sump"] == "rear"
+    assert found.after.entries[0].key == "sump"  # in document order
+
+
+def test_sets_and_options_that_are_not_there_stay_too() -> None:
+    bench = engine(
+        options=[
+            "{code: kind, label: Kind, ask: k, choices: "
+            "[{code: plain, label: P}, {code: rich, label: R}]}",
+            "{code: extras, label: Extras, choose: any, ask: e, choices: "
+            "[{code: heater, label: H}, {code: lamp, label: L}]}",
+            "{code: trim, label: Trim, under: kind.rich, ask: t, choices: "
+            "[{code: red, label: R}, {code: blue, label: B}]}",
+        ],
+        rules=["{code: r, when: kind = plain, then: extras = heater, because: cold}"],
+        positions=[position("a")],
+        parts=[part("A")],
+        fitments=[fitment("a", "A")],
+    )
+    before = read_answers(bench.compiled, {"kind": "plain"})
+    lamp = read_answers(bench.compiled, {"extras": {"lamp": True}})
+    same = convert(bench, before, lamp)
+    assert isinstance(same, Converted)
+    assert {e.name: e.typed for e in same.after.entries} == {
+        "kind": "plain",
+        "extras.lamp": True,
+        "trim": {"fitted": False},
+    }
+    # Trim was not there; on a rich engine it has to be asked.
+    rich = convert(bench, before, read_answers(bench.compiled, {"kind": "rich"}))
+    assert isinstance(rich, Converted)
+    assert [(c.option, c.cause) for c in rich.changes] == [
+        ("kind", "asked"),
+        ("trim", "open"),
+    ]
+    kept = {e.name: e.typed for e in rich.after.entries}
+    assert kept["extras.heater"] is True
+
+
+def test_without_a_way_in_there_is_no_work_and_a_fault() -> None:
+    bench = engine(
+        positions=[position("a")],
+        parts=[part("A"), part("B")],
+        fitments=[
+            fitment("a", "A", "when: kind = plain"),
+            fitment("a", "B", "when: kind = rich"),
+        ],
+    )
+    before = read_answers(bench.compiled, {"kind": "plain"})
+    found = convert(bench, before, read_answers(bench.compiled, {"kind": "rich"}))
+    assert isinstance(found, Converted)
+    assert found.work is None
+    assert [f.code for f in found.take.faults] == ["position_stuck"]
+    assert convert_reply(found)["work"] is None
 
 
 def test_changes_that_cannot_be_are_a_clash() -> None:
