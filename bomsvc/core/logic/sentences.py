@@ -115,11 +115,18 @@ def place_sentence(compiled: Compiled, key: Key) -> str:
 
 
 def be(label: str) -> str:
-    """Return "are" for a label that reads as a plural (gears), else "is"."""
-    word = label.split()[-1].lower()
+    """Return "are" for a label that reads as a plural (gears), else "is".
+
+    A label that is itself a question ("What moves the flap") is one thing.
+    """
+    words = label.lower().split()
+    if words[0] in _ASKING:
+        return "is"
+    word = words[-1]
     return "are" if word.endswith("s") and word[-2:] not in _SINGULAR else "is"
 
 
+_ASKING = frozenset(("what", "which", "where", "who", "how"))
 _SINGULAR = ("ss", "us", "is")
 """Endings of words that end in s without being plurals: bypass, bus, chassis."""
 
