@@ -17,11 +17,18 @@ from bomsvc.core.resolve.lines import (
     PassForm,
     Resolved,
     Work,
+    WorkStep,
 )
 from bomsvc.core.terms.numbers import decimal_text
 from bomsvc.service.builds import Listed
 from bomsvc.service.spoken import known_sentences, scope_labels, waived_sentences
-from bomsvc.service.wording import Labels, holes, listed, worded_steps
+from bomsvc.service.wording import (
+    Labels,
+    holes,
+    listed,
+    other_way_sentence,
+    worded_steps,
+)
 
 UNITS = {"C62": "", "LTR": "l", "MTR": "m", "KGM": "kg", "PR": "pair", "SET": "set"}
 """UN/ECE Recommendation 20 codes as a counter says them."""
@@ -40,7 +47,7 @@ def print_list(page: Console, result: Listed) -> None:
     _print_open(page, resolved, labels)
     _print_measures(page, resolved, labels)
     if resolved.work is not None:
-        _print_work(page, resolved.work)
+        _print_work(page, resolved.work, labels)
     _print_cautions(page, resolved)
 
 
@@ -115,7 +122,7 @@ def _print_screws(page: Console, resolved: Resolved, labels: Labels) -> None:
         columns = ("Joint, holes", "Screw", "#Clamp", "#Engaged", "#Need")
         table(page, (*columns, "#Short", "#Over"), rows)
     for joint in resolved.joints:
-        if said := list(_tightening(joint)):
+        if said := list(_tightening(joint, labels)):
             page.print(f"Tighten {labels.joint(joint.joint)}, as the maker states:")
             bullets(page, said)
 
@@ -145,17 +152,23 @@ def _screw_rows(joint: JointForm, labels: Labels) -> Iterator[Sequence[object]]:
         )
 
 
-def _tightening(joint: JointForm) -> Iterator[str]:
+def _tightening(joint: JointForm, labels: Labels) -> Iterator[str]:
     """Yield the maker's passes as stated, in order."""
     for number, one in enumerate(joint.passes, start=1):
         figure = _figure(one)
-        groups = f", groups {listed(one.groups)}" if one.groups else ""
+        groups = f", {_screws_of(joint, one, labels)}" if one.groups else ""
         order = f", in the order {' '.join(map(str, one.order))}" if one.order else ""
         yield f"pass {number}: {figure}{groups}{order}"
     if joint.loosen_order:
         yield f"loosen in the order {' '.join(map(str, joint.loosen_order))}"
     if joint.note:
         yield joint.note
+
+
+def _screws_of(joint: JointForm, one: PassForm, labels: Labels) -> str:
+    if {group.group for group in joint.groups} <= {*one.groups}:
+        return "all screws"
+    return "; ".join(labels.group(joint.joint, code) for code in one.groups)
 
 
 def _figure(one: PassForm) -> str:
@@ -235,26 +248,37 @@ def _print_measures(page: Console, resolved: Resolved, labels: Labels) -> None:
         bullets(page, [f"{labels.option(item.option)} ({item.option}): {bands}"])
 
 
-def _print_work(page: Console, work: Work) -> None:
+def _print_work(page: Console, work: Work, labels: Labels) -> None:
     least, most = (decimal_text(minutes) for minutes in work.minutes)
     span = least if least == most else f"{least} to {most}"
     basis = "" if work.basis == "exact" else ", counting everything that may matter"
     heading(page, f"Work: {span} minutes{basis}")
     rows = [
-        (step.order, decimal_text(step.minutes), text, ", ".join(step.opens))
+        (
+            step.order,
+            decimal_text(step.minutes),
+            text,
+            ", ".join(map(labels.joint, step.opens)),
+        )
         for step, text in worded_steps(work)
     ]
     table(page, ("#", "#Min", "Step", "Opens"), rows)
     if work.other_way is not None:
-        minutes = decimal_text(work.other_way.minutes)
-        page.print(f"Another way in: {', '.join(work.other_way.steps)}, {minutes} min.")
+        page.print(other_way_sentence(work, labels))
     if work.stays:
         bullets(
             page,
-            (f"{stay.part} at {stay.position}: {stay.text}" for stay in work.stays),
+            (
+                f"{stay.part} at {labels.position(stay.position)}: {stay.text}"
+                for stay in work.stays
+            ),
         )
     if work.tools:
         page.print(f"Tools: {', '.join(work.tools)}.")
+
+
+def _opens(step: WorkStep, labels: Labels) -> str:
+    return ", ".join(map(labels.joint, step.opens))
 
 
 def _print_cautions(page: Console, resolved: Resolved) -> None:

@@ -149,6 +149,20 @@ def worded_steps(work: Work) -> Iterator[tuple[WorkStep, str]]:
         yield step, label if step.state == "certain" else f"{label} (if needed)"
 
 
+def other_way_sentence(work: Work, labels: Labels) -> str:
+    """Return what the runner-up does instead, and what it costs; "" without one."""
+    if work.other_way is None:
+        return ""
+    chosen = {step.step for step in work.steps}
+    instead = [step for step in work.other_way.steps if step not in chosen]
+    steps = listed(f"“{labels.step(step)}”" for step in instead)
+    more = work.other_way.minutes - work.minutes[0]
+    total = f"{work.other_way.minutes:f} minutes"
+    if not instead:
+        return f"Another way in: {total}."
+    return f"The other way in, by {steps}, takes {more:f} minutes more: {total}."
+
+
 def listed(words: Iterable[str]) -> str:
     """Return "a", "a and b" or "a, b and c"."""
     *first, last = [*words] or [""]

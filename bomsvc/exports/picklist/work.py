@@ -7,7 +7,12 @@ from decimal import Decimal
 
 from bomsvc.core.resolve.lines import JointForm, PassForm, Resolved, Work
 from bomsvc.exports.workbook import Book, Column, Formula, Value, whole_area
-from bomsvc.service.wording import Labels, listed, worded_steps
+from bomsvc.service.wording import (
+    Labels,
+    listed,
+    other_way_sentence,
+    worded_steps,
+)
 
 STEPS = (
     Column("No.", 6, "whole"),
@@ -42,7 +47,7 @@ def work_sheet(book: Book, resolved: Resolved, labels: Labels) -> None:
             "Plain short",
         )
     else:
-        book.put(sheet, "A2", _minutes(resolved.work), "Strong line")
+        book.put(sheet, "A2", _minutes(resolved.work, labels), "Strong line")
         row = book.table(sheet, 4, STEPS, _steps(resolved.work, labels))
         total = sum((step.minutes for step in resolved.work.steps), Decimal(0))
         book.put(sheet, f"C{row + 1}", "Total minutes", "Strong line")
@@ -61,7 +66,7 @@ def work_sheet(book: Book, resolved: Resolved, labels: Labels) -> None:
     whole_area(sheet, row + 1, len(STEPS))
 
 
-def _minutes(work: Work) -> str:
+def _minutes(work: Work, labels: Labels) -> str:
     least, most = work.minutes
     time = f"{least:f}" if least == most else f"{least:f} to {most:f}"
     parts = [f"{time} minutes"]
@@ -69,10 +74,7 @@ def _minutes(work: Work) -> str:
         parts.append("too many builds are possible to settle the plan")
     if not work.optimal:
         parts.append("not proven to be the shortest way")
-    if work.other_way is not None:
-        more = work.other_way.minutes - least
-        parts.append(f"the other way in takes {more:f} minutes more")
-    return "; ".join(parts) + "."
+    return f"{'; '.join(parts)}. {other_way_sentence(work, labels)}".rstrip()
 
 
 def _steps(work: Work, labels: Labels) -> Iterator[tuple[Value, ...]]:
