@@ -114,6 +114,8 @@ def with_job(layout: Layout, job: StandingJob) -> Layout:
     standing = layout.compiled.standing
     jobs = {**standing.jobs, job.key: job}
     compiled = replace(layout.compiled, standing=replace(standing, jobs=jobs))
+    # Who keeps this method (the planner does) then keeps the catalogue, not the job.
+    object.__setattr__(compiled, "keys_from", layout.compiled.keys_from)
     return replace(layout, compiled=compiled, plans=Plans(compiled))
 
 

@@ -75,10 +75,12 @@ class Placed:
 
 
 class Request:
-    """The tasks of one scope and plan, made once and shared between builds."""
+    """The tasks of one scope and plan, made once and shared between builds.
+
+    It keeps no look-ups, so that they can be let go while it is remembered.
+    """
 
     def __init__(self, layout: Layout, asked: Asked) -> None:
-        self.layout = layout
         self.asked = asked
         self.tasks = tuple(_tasks(layout, asked))
 
@@ -129,23 +131,25 @@ class Places:
         request = self._requests.get(
             "everything", lambda: Request(layout, everything(layout))
         )
-        return self.place(view, request)
+        return self.place(view, layout, request)
 
-    def place(self, view: View, request: Request) -> list[Placed]:
+    def place(self, view: View, layout: Layout, request: Request) -> list[Placed]:
         """Every place asked for: positions, joints, steps, in document order."""
         view.look_at(request.variables)
-        return [self._place(view, request, task) for task in request.tasks]
+        return [self._place(view, layout, request, task) for task in request.tasks]
 
-    def _place(self, view: View, request: Request, task: Task) -> Placed:
+    def _place(
+        self, view: View, layout: Layout, request: Request, task: Task
+    ) -> Placed:
         values = view.values(task.variables)
         if values is None or any(d is not None and d.doubtful for d in task.demands):
-            return _studied(view, request, task)
+            return _studied(view, layout, request.asked, task)
         # A kept place holds its task and so its demands: no other demand can take
         # over their identity while it is kept.
         identities = tuple(map(id, task.demands))
         return self._placed.get(
             (task.kind, task.key, identities, values),
-            lambda: _studied(view, request, task),
+            lambda: _studied(view, layout, request.asked, task),
         )
 
 
@@ -179,8 +183,7 @@ def _variables(lits: Sequence[Lit]) -> tuple[int, ...]:
     return tuple(sorted({abs(lit) for lit in lits}))
 
 
-def _studied(view: View, request: Request, task: Task) -> Placed:
-    layout, asked = request.layout, request.asked
+def _studied(view: View, layout: Layout, asked: Asked, task: Task) -> Placed:
     if task.kind == "joint":
         joint = layout.compiled.standing.joints[task.key]
         found = study_joint(view, layout, joint, asked.groups[task.key])

@@ -131,7 +131,8 @@ class Listing:
         return request
 
     def _placed(self, request: Request) -> list[Placed]:
-        return places_of(self._layout).place(self._view, request)
+        layout = self._layout
+        return places_of(layout).place(self._view, layout, request)
 
     def _lines(
         self, placed: Sequence[Placed]

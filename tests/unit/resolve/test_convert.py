@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import gc
+
 from bomsvc.core.logic.answers import read_answers
+from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.logic.known import Known
 from bomsvc.core.resolve import Clashing
 from bomsvc.core.resolve.convert import Converted, convert
@@ -141,6 +144,17 @@ def test_sets_and_options_that_are_not_there_stay_too() -> None:
     ]
     kept = {e.name: e.typed for e in rich.after.entries}
     assert kept["extras.heater"] is True
+
+
+def test_conversions_leave_nothing_behind_in_memory() -> None:
+    before = full(sump="rear")
+    converted(before, known(sump="front"))
+    gc.collect()
+    kept = sum(isinstance(one, Compiled) for one in gc.get_objects())
+    for filters in ("two", "one", "two"):
+        converted(before, known(filter=filters))
+    gc.collect()
+    assert sum(isinstance(one, Compiled) for one in gc.get_objects()) == kept
 
 
 def test_without_a_way_in_there_is_no_work_and_a_fault() -> None:
