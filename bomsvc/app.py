@@ -21,7 +21,7 @@ from bomsvc.config import Settings
 from bomsvc.db.migrate import bring_up_to_date
 from bomsvc.db.store import SqlStore
 from bomsvc.service.desk import Desk
-from bomsvc.service.gate import StructuralGate
+from bomsvc.service.proofs import KeptProofGate
 from bomsvc.service.reasoners import Reasoners
 from bomsvc.service.times import Clock
 from bomsvc.service.tokens import Doorkeeper
@@ -53,7 +53,7 @@ def open_desk(settings: Settings, *, clock: Clock = present_time) -> Opened:
         store=store,
         clock=clock,
         reasoners=reasoners,
-        gate=StructuralGate(reasoners),
+        gate=KeptProofGate(reasoners),
         second_person=settings.second_person,
     )
     return Opened(desk, store.close)

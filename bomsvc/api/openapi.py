@@ -21,6 +21,7 @@ _PATH_PART = re.compile(r"<(?:(\w+):)?(\w+)>")
 MEANINGS = {
     200: "Done.",
     201: "Made.",
+    202: "Under way as a task; see Location.",
     204: "Done; nothing to say.",
     304: "Not changed since the tag that was sent.",
     400: "The input is wrong; every place is in `errors`.",

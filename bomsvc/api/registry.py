@@ -3,10 +3,20 @@
 from __future__ import annotations
 
 from bomsvc.api.operation import Operation
-from bomsvc.api.routes import builds, catalogue, engines, fasteners, log, parts, tokens
+from bomsvc.api.routes import (
+    builds,
+    catalogue,
+    engines,
+    fasteners,
+    log,
+    parts,
+    proofs,
+    tokens,
+)
 
 OPERATIONS: tuple[Operation, ...] = (
     *catalogue.OPERATIONS,
+    *proofs.OPERATIONS,
     *builds.OPERATIONS,
     *parts.OPERATIONS,
     *fasteners.OPERATIONS,

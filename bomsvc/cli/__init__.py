@@ -14,6 +14,7 @@ import click
 COMMANDS: dict[str, tuple[str, str]] = {
     "serve": ("bomsvc.cli.office", "Serve the REST face and the pages."),
     "load": ("bomsvc.cli.catalogue", "Keep a document as a draft, or publish it."),
+    "prove": ("bomsvc.cli.prove", "Prove a catalogue over every valid build."),
     "publish": ("bomsvc.cli.catalogue", "Publish a revision."),
     "export": ("bomsvc.cli.catalogue", "Write a revision's document."),
     "identify": ("bomsvc.cli.builds", "Say what follows from what is known."),

@@ -16,6 +16,7 @@ from bomsvc.db.migrate import NEWEST, schema_version
 from bomsvc.db.repositories.engines import SqlEngines
 from bomsvc.db.repositories.log import SqlLog
 from bomsvc.db.repositories.parts import SqlParts
+from bomsvc.db.repositories.proofs import SqlProofs
 from bomsvc.db.repositories.replies import SqlReplies
 from bomsvc.db.repositories.revisions import SqlRevisions
 from bomsvc.db.repositories.tokens import SqlTokens
@@ -35,6 +36,7 @@ class SqlUnit:
         self.parts = SqlParts(connection)
         self.engines = SqlEngines(connection)
         self.tokens = SqlTokens(connection)
+        self.proofs = SqlProofs(connection)
         self.replies = SqlReplies(connection)
         self.log = SqlLog(connection)
 

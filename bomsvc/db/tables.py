@@ -173,3 +173,15 @@ published_parts = Table(
     Index("ix_published_parts_search_key", "search_key"),
     sqlite_strict=True,
 )
+
+proofs = Table(
+    "proofs",
+    metadata,
+    # The last report of a proof, by the digest of what was proven: JSON text.
+    Column("digest", TEXT, primary_key=True),
+    Column("report", BYTES, nullable=False),
+    Column("made_at", TEXT, nullable=False),
+    Column("made_by", TEXT, nullable=False),
+    CheckConstraint("length(digest) = 64", name="digest"),
+    sqlite_strict=True,
+)

@@ -14,6 +14,7 @@ from bomsvc.service.gate import ProofGate
 from bomsvc.service.permissions import Principal
 from bomsvc.service.ports import Store, UnitOfWork
 from bomsvc.service.reasoners import Reasoners
+from bomsvc.service.tasks import Tasks
 from bomsvc.service.times import Clock, rfc3339
 
 
@@ -43,6 +44,7 @@ class Desk:
     gate: ProofGate
     answered: Answered = field(default_factory=Answered)
     second_person: bool = False
+    tasks: Tasks = field(default_factory=Tasks)
 
     def now(self) -> str:
         """Return the present time as kept text."""

@@ -28,6 +28,7 @@ class Finding:
     pointer: str
     detail: str
     build: Mapping[str, object] | None = None
+    shown: str | None = None
 
     def as_dict(self) -> dict[str, object]:
         """Return the finding in the shape of the proof report."""

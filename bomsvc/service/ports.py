@@ -14,6 +14,7 @@ from typing import Protocol
 from bomsvc.service.records import (
     EngineOnFile,
     FamilyHead,
+    KeptProof,
     LogEntry,
     PublishedPart,
     RevisionHead,
@@ -153,6 +154,16 @@ class Replies(Protocol):
         """Drop records older than `at`."""
 
 
+class Proofs(Protocol):
+    """Reports of proofs, by the digest of what was proven."""
+
+    def get(self, digest: str) -> KeptProof | None:
+        """Return the last report, or None."""
+
+    def keep(self, proof: KeptProof) -> None:
+        """Keep a report in place of the one before."""
+
+
 class Log(Protocol):
     """The log of who did what, written with what it tells of."""
 
@@ -198,6 +209,10 @@ class UnitOfWork(Protocol):
     @property
     def tokens(self) -> Tokens:
         """Access tokens."""
+
+    @property
+    def proofs(self) -> Proofs:
+        """Reports of proofs."""
 
     @property
     def replies(self) -> Replies:

@@ -120,6 +120,16 @@ class StoredReply:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptProof:
+    """The last report of a proof; `report` is its JSON, as REST sends it."""
+
+    digest: str
+    report: bytes
+    made_at: str
+    made_by: str
+
+
+@dataclass(frozen=True, slots=True)
 class PublishedPart:
     """What a family's published revision says of a part; `data` as JSON text."""
 

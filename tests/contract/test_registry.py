@@ -26,6 +26,9 @@ CONTRACT = {
     "replaceRevision": ("PUT", "/families/{family}/revisions/{number}"),
     "deleteRevision": ("DELETE", "/families/{family}/revisions/{number}"),
     "publishRevision": ("POST", "/families/{family}/revisions/{number}/publish"),
+    "proveRevision": ("POST", "/families/{family}/revisions/{number}/proof"),
+    "getProof": ("GET", "/families/{family}/revisions/{number}/proof"),
+    "getTask": ("GET", "/tasks/{task_id}"),
     "identifyBuild": ("POST", "/families/{family}/identify"),
     "resolveBuild": ("POST", "/families/{family}/resolve"),
     "countBuilds": ("POST", "/families/{family}/count"),
@@ -72,7 +75,7 @@ def test_every_operation_is_described(operation: Operation) -> None:
     )
     if (
         operation.method in ("PUT", "DELETE")
-        and operation.operation_id != "revokeToken"
+        and operation.operation_id not in ("revokeToken", "cancelTask")
     ):
         assert operation.needs_version, "what can be edited is edited by version"
     assert operation.writes or operation.method == "GET" or operation.body == "json"
@@ -187,6 +190,7 @@ def _concrete(operation: Operation) -> str:
         "designation": "M10",
         "serial": "N1",
         "token_id": "999",
+        "task_id": "999",
     }.items():
         path = path.replace("{" + name + "}", value)
     return path

@@ -14,7 +14,7 @@ SEVERITY: Mapping[str, Severity] = {
     "no_valid_build": "fault",
     "dead_choice": "warning",
     "forced_choice": "note",
-    "idle_option": "warning",
+    "idle_option": "note",
     "option_unaskable": "warning",
     "condition_never": "warning",
     "condition_always": "warning",

@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-
 from itertools import pairwise
-
-import numpy as np
 
 from bomsvc.core.logic.budget import Budget, Unsettled
 from bomsvc.core.logic.builds import Build
@@ -24,6 +21,7 @@ _GATES_LOADED = 4_000
 """Gates in a solver after which a fresh one is quicker."""
 _ROUND = 64
 
+Clauses = tuple[tuple[Lit, ...], ...]
 Watch = Callable[[int, int], None]
 """Told how many questions are done, of how many; may raise to stop the proof."""
 
@@ -38,7 +36,8 @@ class Ground:
 
     Attributes:
         compiled: The revision, with the checks' own gates.
-        refuted: Where kept: the distinct questions that no valid build meets.
+        refuted: Where kept: clauses that no valid build meets together, each a
+            clean verdict.
     """
 
     def __init__(
@@ -57,7 +56,7 @@ class Ground:
         self._verdicts: dict[tuple[Lit, ...], bool | None] = {}
         self._least: dict[tuple[Lit, ...], Build] = {}
         self._usual: Build | None = None
-        self.refuted: dict[tuple[Lit, ...], None] | None = {} if keep_refuted else None
+        self.refuted: dict[Clauses, None] | None = {} if keep_refuted else None
         self.asked = 0
         self._turn = 0
 
@@ -65,14 +64,20 @@ class Ground:
         """Return whether a valid build has all the literals; None: not settled."""
         question = tuple(sorted(set(self._flat(lits)), key=abs))
         if FALSE in question or _contradicts(question):
+            self.refute((lit,) for lit in question)
             return False
         known = self._verdicts.get(question, _UNKNOWN)
         if known is not _UNKNOWN:
             return known  # type: ignore[return-value]
         verdict = self._verdicts[question] = self._ask(question)
-        if verdict is False and self.refuted is not None:
-            self.refuted[question] = None
+        if verdict is False:
+            self.refute((lit,) for lit in question)
         return verdict
+
+    def refute(self, clauses: Iterable[tuple[Lit, ...]]) -> None:
+        """Note, where that is kept, that no valid build meets all these clauses."""
+        if self.refuted is not None:
+            self.refuted[tuple(clauses)] = None
 
     def least(self, lits: Iterable[Lit]) -> Build:
         """Return the least valid build with the literals; there must be one.
@@ -147,13 +152,13 @@ class Ground:
     def _dead(self, lit: Lit, pool: Pool) -> bool | None:
         question = tuple(sorted(set(self._flat((lit,))), key=abs))
         if FALSE in question:
+            self.refute((x,) for x in question)
             return True
         engine = self._ready()
         try:
             self.asked += 1
             if not engine.solve(engine.locals(question)):
-                if self.refuted is not None:
-                    self.refuted[question] = None
+                self.refute((x,) for x in question)
                 return True
         except Unsettled:
             return None
@@ -163,8 +168,8 @@ class Ground:
     @staticmethod
     def _seen(table: Table, pool: Pool) -> Flags:
         core, mask = pool.words(pool.matching([TRUE]), most=16)
-        held: Flags = table.truths_in(core) & mask != 0
-        return np.logical_or.reduce(held, axis=1)
+        seen: Flags = (table.truths_in(core) & mask != 0).any(axis=1)
+        return seen
 
     def _ask(self, question: Sequence[Lit]) -> bool | None:
         engine = self._ready()

@@ -116,6 +116,9 @@ class JointProof:
         cases = self._view.cases(lits, limit=limit)
         if not cases.complete:
             return None
+        self._ground.refute(
+            tuple(Lit(-lit) for lit in _term(lits, vector)) for vector in cases.vectors
+        )
         reader = CombinationReader(joint, variant.positions, lits, self._view)
         wrong: dict[Combination, list[tuple[str, Wrong]]] = {}
         for vector in cases.vectors:

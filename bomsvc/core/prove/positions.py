@@ -42,7 +42,11 @@ def _clashes(
     subject: Subject, exclusive: Exclusive, lits: Sequence[Lit]
 ) -> tuple[Lit, ...]:
     """Return what holds when two apply at once; () when the form rules it out."""
-    pairs = [(a, b) for a, b in combinations(lits, 2) if not exclusive.of(a, b)]
+    pairs = [
+        (a, b)
+        for a, b in combinations(lits, 2)
+        if not (subject.by_form and exclusive.of(a, b))
+    ]
     if not pairs:
         return ()
     if len(pairs) == 1:

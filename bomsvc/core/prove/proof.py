@@ -87,7 +87,8 @@ def proven(
     keep_refuted: bool = False,
 ) -> Proven:
     """Prove a revision and keep the ground, with the questions it refuted."""
-    subject = Subject(compiled)
+    # Whoever wants a trace of each verdict wants what the form tells asked as well.
+    subject = Subject(compiled, by_form=not keep_refuted)
     written = written_conditions(subject)
     questions = tuple(q for ask in QUESTIONS for q in ask(subject))
     ground = Ground(

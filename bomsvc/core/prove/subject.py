@@ -21,10 +21,12 @@ class Subject:
     Attributes:
         compiled: The revision as compiled.
         circuit: Where checks make their literals; read before any is settled.
+        by_form: Whether what the form of conditions rules out need not be asked.
     """
 
-    def __init__(self, compiled: Compiled) -> None:
+    def __init__(self, compiled: Compiled, *, by_form: bool = True) -> None:
         self.compiled = compiled
+        self.by_form = by_form
         self.catalogue = compiled.catalogue
         self.standing = compiled.standing
         self.circuit = Circuit(compiled.model)

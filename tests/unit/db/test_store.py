@@ -314,7 +314,7 @@ def test_a_database_that_is_away_is_told_as_such(tmp_path: Path) -> None:
     store = SqlStore(f"sqlite:///{tmp_path / 'none.sqlite3'}")
     with pytest.raises(Unavailable), store.read() as uow:
         uow.revisions.family_codes()
-    assert store.ready() == "The database has schema version None, not 0002."
+    assert store.ready() == "The database has schema version None, not 0003."
     away = SqlStore(f"postgresql://nobody@/none?host={tmp_path}")
     assert away.ready() == "The database cannot serve this now."
     store.close()

@@ -1,0 +1,131 @@
+"""Proofs of revisions and the tasks that long ones run as."""
+
+from __future__ import annotations
+
+from bomsvc.api.fields import Body, Whole
+from bomsvc.api.operation import Call, Operation, Reply
+from bomsvc.service.desk import enter
+from bomsvc.service.permissions import Permission
+from bomsvc.service.proofs import ask_for_proof, keep_report, last_report, prove_now
+from bomsvc.service.tasks import Task
+from bomsvc.service.tasks_prove import start_proof
+
+CONFLICTS_MOST = 50_000_000
+
+
+class ProofBody(Body):
+    """How much one question of the proof may take."""
+
+    conflicts = Whole(least=1, most=CONFLICTS_MOST, allow_none=True, load_default=None)
+
+
+def prove_revision(call: Call) -> Reply:
+    """Prove the revision over every valid build; a long proof becomes a task."""
+    with call.desk.store.read() as uow:
+        asked = ask_for_proof(
+            uow,
+            family=call.path["family"],
+            number=call.path["number"],
+            conflicts=call.body["conflicts"],
+        )
+    if asked.is_long:
+        task = start_proof(call.desk, call.acting, asked)
+        location = ("Location", f"/api/v1/tasks/{task.id}")
+        return Reply(202, task_shape(task), headers=(location,))
+    report = prove_now(asked, call.desk.reasoners)
+    with call.desk.store.write() as uow:
+        keep_report(call.desk, uow, call.acting, head=asked.head, report=report)
+        uow.commit()
+    return Reply(body=report)
+
+
+def get_proof(call: Call) -> Reply:
+    """Give the last report of a revision."""
+    with call.desk.store.read() as uow:
+        report = last_report(
+            uow, family=call.path["family"], number=call.path["number"]
+        )
+    return Reply(body=report)
+
+
+def get_task(call: Call) -> Reply:
+    """Show how far a task is."""
+    return Reply(body=task_shape(call.desk.tasks.get(call.path["task_id"])))
+
+
+def cancel_task(call: Call) -> Reply:
+    """End a task that is under way; one that ended stays as it is."""
+    task = call.desk.tasks.cancel(call.path["task_id"])
+    enter(
+        call.desk,
+        call.unit,
+        call.acting,
+        action="cancel",
+        kind="task",
+        subject=task.id,
+        detail={"kind": task.kind, "subject": task.subject},
+    )
+    return Reply(204)
+
+
+def task_shape(task: Task) -> dict[str, object]:
+    """Return a task as every reply shows it."""
+    return {
+        "task": task.id,
+        "kind": task.kind,
+        "subject": task.subject,
+        "state": task.state,
+        "progress": {"done": task.done, "total": task.total},
+        "started_at": task.started_at,
+        "started_by": task.who,
+        "result": task.result,
+        "detail": task.detail,
+    }
+
+
+_PROOF = "/families/<family>/revisions/<int:number>/proof"
+_TASK = "/tasks/<task_id>"
+
+OPERATIONS = (
+    Operation(
+        "proveRevision",
+        "POST",
+        _PROOF,
+        Permission.CATALOGUE_DRAFT,
+        "Prove a revision over every valid build.",
+        prove_revision,
+        replies=(200, 202, 404),
+        body="json",
+        schema=ProofBody,
+        body_optional=True,
+        example={"conflicts": None},
+    ),
+    Operation(
+        "getProof",
+        "GET",
+        _PROOF,
+        Permission.CATALOGUE_READ,
+        "Give the last report of a revision's proof.",
+        get_proof,
+        replies=(200, 404),
+    ),
+    Operation(
+        "getTask",
+        "GET",
+        _TASK,
+        Permission.CATALOGUE_DRAFT,
+        "Show how far a task is.",
+        get_task,
+        replies=(200, 404),
+    ),
+    Operation(
+        "cancelTask",
+        "DELETE",
+        _TASK,
+        Permission.CATALOGUE_DRAFT,
+        "End a task that is under way.",
+        cancel_task,
+        replies=(204, 404),
+        writes=True,
+    ),
+)

@@ -1,0 +1,188 @@
+"""Commands of the proof: prove a file or a revision."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from bomsvc.cli.opening import (
+    FAULTS,
+    acting,
+    as_json,
+    opened,
+    tells_errors,
+    write_json,
+)
+
+if TYPE_CHECKING:
+    from bomsvc.core.catalogue import Catalogue
+    from bomsvc.core.logic.budget import Budget
+    from bomsvc.service.proofs import Asked
+    from bomsvc.service.replies.proof import Shape
+
+TARGET_KINDS = (".yaml", ".yml", ".json")
+
+
+@click.command()
+@click.argument("target", metavar="FILE|FAMILY")
+@click.argument("number", type=int, required=False)
+@click.option(
+    "--conflicts", type=click.IntRange(1), help="Budget of one question of the proof."
+)
+@click.option(
+    "--keep-trace",
+    metavar="FOLDER",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Keep a trace of each clean verdict, replayed by an independent checker.",
+)
+@as_json
+@tells_errors
+def prove(
+    target: str,
+    number: int | None,
+    *,
+    conflicts: int | None,
+    keep_trace: Path | None,
+    as_json: bool,
+) -> None:
+    """Prove a document in FILE, or revision NUMBER of FAMILY, over every build.
+
+    Ends with exit code 1 where the proof finds a fault.
+    """
+    if Path(target).suffix.lower() in TARGET_KINDS:
+        report, catalogue = _of_file(Path(target), conflicts)
+    else:
+        report, catalogue = _of_revision(target, number, conflicts)
+    if as_json:
+        write_json(report)
+    else:
+        tell(report)
+    if keep_trace is not None:
+        _keep_trace(catalogue, keep_trace, _budget(conflicts), in_json=as_json)
+    if any(finding["severity"] == "fault" for finding in _findings(report)):
+        sys.exit(FAULTS)
+
+
+def _budget(conflicts: int | None) -> Budget:
+    from bomsvc.core.logic.budget import Budget
+    from bomsvc.core.prove.ground import PROOF_BUDGET
+
+    return PROOF_BUDGET if conflicts is None else Budget(conflicts=conflicts)
+
+
+def _of_file(file: Path, conflicts: int | None) -> tuple[Shape, Catalogue]:
+    from bomsvc.cli.catalogue import read_file
+    from bomsvc.core.logic.compiled import compile_catalogue
+    from bomsvc.core.prove import prove as prove_compiled
+    from bomsvc.service.replies.proof import report_shape
+
+    catalogue = read_file(file)
+    with _progress() as watch:
+        report = prove_compiled(
+            compile_catalogue(catalogue), budget=_budget(conflicts), watch=watch
+        )
+    named: Shape = {
+        "family": catalogue.family.code,
+        "number": None,
+        "digest": catalogue.digest,
+    }
+    return report_shape(report, named), catalogue
+
+
+def _of_revision(
+    family: str, number: int | None, conflicts: int | None
+) -> tuple[Shape, Catalogue]:
+    from bomsvc.service.catalogues import catalogue_of, get_family
+    from bomsvc.service.proofs import ask_for_proof, keep_report, prove_now
+
+    with opened() as desk:
+        with desk.store.read() as uow:
+            chosen = number or get_family(uow, family).newest.number
+            asked: Asked = ask_for_proof(
+                uow, family=family, number=chosen, conflicts=conflicts
+            )
+        with _progress() as watch:
+            report = prove_now(asked, desk.reasoners, watch=watch)
+        with desk.store.write() as uow:
+            keep_report(desk, uow, acting(), head=asked.head, report=report)
+            uow.commit()
+    return report, catalogue_of(asked.head, asked.document)
+
+
+class _progress:  # noqa: N801 - reads as a word of the `with` statement
+    """Shows how far the proof is, on a terminal only."""
+
+    def __enter__(self) -> Callable[[int, int], None]:
+        from rich.console import Console
+        from rich.progress import Progress
+
+        console = Console(stderr=True)
+        self._bar = Progress(
+            console=console, transient=True, disable=not console.is_terminal
+        )
+        self._task = self._bar.add_task("Proving")
+        self._bar.start()
+        return self._watch
+
+    def _watch(self, done: int, total: int) -> None:
+        self._bar.update(self._task, completed=done, total=max(total, 1))
+
+    def __exit__(self, *_: object) -> None:
+        self._bar.stop()
+
+
+def tell(report: Shape) -> None:
+    """Write the report for a person: faults first, each with what shows it."""
+    findings = _findings(report)
+    for finding in findings:
+        click.echo(f"{finding['severity']}: {finding['detail']}")
+        click.echo(f"    {finding['code']} at {finding['at']}, {finding['pointer']}")
+        if finding["shown"]:
+            click.echo(f"    For example: {finding['shown']}")
+    figures = report["figures"]
+    assert isinstance(figures, dict)
+    click.echo(
+        f"{figures['positions']} positions, {figures['fitments']} fitments and "
+        f"{figures['hole_groups']} groups of holes in {figures['combinations']} "
+        "combinations, over every valid build."
+    )
+    counts = {
+        severity: sum(f["severity"] == severity for f in findings)
+        for severity in ("fault", "warning", "note")
+    }
+    told = ", ".join(f"{n} {word}{'' if n == 1 else 's'}" for word, n in counts.items())
+    click.echo(f"{told}.")
+
+
+def _findings(report: Shape) -> list[dict[str, object]]:
+    found = report["findings"]
+    assert isinstance(found, list)
+    order = ("fault", "warning", "note")
+    return sorted(found, key=lambda finding: order.index(finding["severity"]))
+
+
+def _keep_trace(
+    catalogue: Catalogue, folder: Path, budget: Budget, *, in_json: bool
+) -> None:
+    from bomsvc.cli.catalogue import write_file
+    from bomsvc.core.logic.compiled import compile_catalogue
+    from bomsvc.core.prove.trace import traces_of
+
+    folder.mkdir(parents=True, exist_ok=True)
+    kept = checked = 0
+    for trace in traces_of(compile_catalogue(catalogue), budget=budget):
+        kept += 1
+        checked += trace.holds()
+        write_file(folder / f"{kept:06}.trace", trace.text().encode())
+    if not in_json:
+        click.echo(
+            f"{kept} traces in {folder}, {checked} of them replayed and found to hold. "
+            "They show that the clauses have no model; that the clauses say what the "
+            "document says is shown by the project's tests, not by a trace."
+        )
+    if checked != kept:
+        sys.exit(FAULTS)

@@ -1,0 +1,140 @@
+"""A small checker of refutations: reverse unit propagation, and nothing else.
+
+It shares no code with the logic: clauses are lists of whole numbers, as in DIMACS.
+A step of a trace holds when assuming its negation leads to a contradiction by unit
+propagation alone from the clauses so far. (E. Goldberg, Y. Novikov, "Verification
+of proofs of unsatisfiability for CNF formulas", DATE 2003.)
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+
+Clause = tuple[int, ...]
+Step = tuple[bool, Clause]
+"""(is it added, the clause); otherwise the clause is deleted."""
+
+
+class Refused(Exception):  # noqa: N818 - a verdict
+    """The trace does not show what it claims; says at which step."""
+
+
+def check(clauses: Iterable[Sequence[int]], steps: Iterable[Step]) -> None:
+    """Check that the steps refute the clauses.
+
+    Raises:
+        Refused: A step does not follow, or the trace ends without the empty clause.
+    """
+    held = _Held()
+    for clause in clauses:
+        held.add(tuple(clause))
+    for number, (added, clause) in enumerate(steps, start=1):
+        if not added:
+            held.delete(clause)
+            continue
+        if not held.follows(clause):
+            raise Refused(f"step {number} does not follow")
+        if not clause:
+            return
+        held.add(clause)
+    if not held.follows(()):
+        raise Refused("the trace ends without a contradiction")
+
+
+def read_steps(lines: Iterable[str]) -> tuple[Step, ...]:
+    """Read a trace in the DRUP format: literals ended by 0, `d` for a deletion.
+
+    Raises:
+        Refused: A line is not of that form.
+    """
+    return tuple(_step(line) for line in lines if line.strip())
+
+
+def _step(line: str) -> Step:
+    words = line.split()
+    added = words[0] != "d"
+    try:
+        *lits, end = map(int, words if added else words[1:])
+    except ValueError:
+        raise Refused(f"not a line of a trace: {line!r}") from None
+    if end != 0 or 0 in lits:
+        raise Refused(f"not a line of a trace: {line!r}")
+    return added, tuple(lits)
+
+
+class _Held:
+    """The clauses so far, each watched at two of its literals."""
+
+    def __init__(self) -> None:
+        self._clauses: dict[int, list[int]] = {}
+        self._numbers: dict[tuple[int, ...], list[int]] = defaultdict(list)
+        self._watched: dict[int, set[int]] = defaultdict(set)
+        self._units: set[int] = set()
+        self._empty: set[int] = set()
+        self._next = 0
+
+    def add(self, clause: Clause) -> None:
+        lits = sorted(set(clause))
+        number, self._next = self._next, self._next + 1
+        self._clauses[number] = lits
+        self._numbers[tuple(lits)].append(number)
+        if not lits:
+            self._empty.add(number)
+        elif len(lits) == 1:
+            self._units.add(number)
+        for lit in lits[:2]:
+            self._watched[lit].add(number)
+
+    def delete(self, clause: Clause) -> None:
+        numbers = self._numbers.get(tuple(sorted(set(clause))))
+        if not numbers:
+            return
+        number = numbers.pop()
+        for lit in self._clauses.pop(number)[:2]:
+            self._watched[lit].discard(number)
+        self._units.discard(number)
+        self._empty.discard(number)
+
+    def follows(self, clause: Clause) -> bool:
+        """Return whether the negated clause fails by unit propagation."""
+        if self._empty:
+            return True
+        true: set[int] = set()
+        waiting = [-lit for lit in clause]
+        waiting += [self._clauses[number][0] for number in self._units]
+        while waiting:
+            lit = waiting.pop()
+            if -lit in true:
+                return True
+            if lit in true:
+                continue
+            true.add(lit)
+            if self._falsified(-lit, true, waiting):
+                return True
+        return False
+
+    def _falsified(self, lit: int, true: set[int], waiting: list[int]) -> bool:
+        """Visit the clauses watched at a false literal; True at a contradiction."""
+        for number in list(self._watched[lit]):
+            clause = self._clauses[number]
+            if len(clause) == 1:
+                return True
+            other = clause[1] if clause[0] == lit else clause[0]
+            if other in true:
+                continue
+            fresh = next((x for x in clause[2:] if -x not in true), None)
+            if fresh is not None:
+                self._move(number, clause, lit, fresh)
+            elif -other in true:
+                return True
+            else:
+                waiting.append(other)
+        return False
+
+    def _move(self, number: int, clause: list[int], lit: int, fresh: int) -> None:
+        """Watch `fresh` instead of `lit`; the watched ones stand first."""
+        place, spot = clause.index(lit), clause.index(fresh, 2)
+        clause[place], clause[spot] = fresh, lit
+        self._watched[lit].discard(number)
+        self._watched[fresh].add(number)

@@ -1,0 +1,168 @@
+"""Use cases of the proof: prove a revision, read its report, hold a publishing back.
+
+A report is kept by the digest of what was proven, so that publishing asks for it
+and not for the proof again. A draft whose proof finds no fault is marked proven.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, cast
+
+from bomsvc.core.catalogue import Catalogue
+from bomsvc.core.logic.budget import Budget
+from bomsvc.core.prove import Report, prove
+from bomsvc.core.prove.ground import PROOF_BUDGET, Watch, unwatched
+from bomsvc.service.catalogues import (
+    catalogue_of,
+    get_revision,
+    read_document,
+    subject_of,
+)
+from bomsvc.service.desk import Acting, Desk, enter
+from bomsvc.service.gate import Finding
+from bomsvc.service.json_bytes import decode_stored, encode_json
+from bomsvc.service.ports import UnitOfWork
+from bomsvc.service.reasoners import Reasoners
+from bomsvc.service.records import KeptProof, RevisionHead
+from bomsvc.service.refusals import Missing
+from bomsvc.service.replies.proof import Shape, report_shape
+from bomsvc.service.shapes import revision_name
+
+LONG_FROM = 6_000
+"""Size (see `size_of`) from which a proof runs in a process of its own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A revision to be proven: its head and document, and what a question may take."""
+
+    head: RevisionHead
+    document: bytes
+    budget: Budget = PROOF_BUDGET
+
+    @property
+    def is_long(self) -> bool:
+        """Whether the proof is worth a process of its own."""
+        return size_of(self.document) >= LONG_FROM
+
+
+def size_of(document: bytes) -> int:
+    """Return how large a document is, in fitments; a group of holes counts as ten."""
+    tree = cast("dict[str, Any]", decode_stored(document))
+    groups = sum(len(joint["groups"]) for joint in tree.get("joints", ()))
+    return len(tree.get("fitments", ())) + 10 * groups
+
+
+def ask_for_proof(
+    uow: UnitOfWork, *, family: str, number: int, conflicts: int | None = None
+) -> Asked:
+    """Return what is to be proven.
+
+    Raises:
+        Missing: There is no such family or revision.
+    """
+    head, document = read_document(uow, family, number)
+    budget = PROOF_BUDGET if conflicts is None else Budget(conflicts=conflicts)
+    return Asked(head, document, budget)
+
+
+def prove_now(asked: Asked, reasoners: Reasoners, *, watch: Watch = unwatched) -> Shape:
+    """Prove a revision and return the report as the reply has it."""
+    reasoner = reasoners.compiled_for(
+        asked.head.digest, lambda: catalogue_of(asked.head, asked.document)
+    )
+    report = prove(reasoner.compiled, budget=asked.budget, watch=watch)
+    return report_shape(report, revision_name(asked.head))
+
+
+def keep_report(
+    desk: Desk, uow: UnitOfWork, acting: Acting, *, head: RevisionHead, report: Shape
+) -> RevisionHead:
+    """Keep a report; a draft without faults, still the same, is marked proven.
+
+    Raises:
+        Missing: The revision was deleted meanwhile.
+    """
+    now = desk.now()
+    kept = KeptProof(head.digest, encode_json(report), now, acting.who)
+    uow.revisions.lock_family(head.family, now)
+    current = get_revision(uow, head.family, head.number)
+    uow.proofs.keep(kept)
+    if current.digest != head.digest or current.state != "draft" or _faults(report):
+        return current
+    marked = replace(current, state="proven", version=current.version + 1)
+    uow.revisions.mark(marked)
+    enter(
+        desk,
+        uow,
+        acting,
+        action="prove",
+        kind="revision",
+        subject=subject_of(marked),
+        detail={"digest": marked.digest, "version": marked.version},
+    )
+    return marked
+
+
+def last_report(uow: UnitOfWork, *, family: str, number: int) -> bytes:
+    """Return the last report of a revision as JSON.
+
+    Raises:
+        Missing: There is no such revision, or it was not proven yet.
+    """
+    head = get_revision(uow, family, number)
+    kept = uow.proofs.get(head.digest)
+    if kept is None:
+        raise Missing(
+            f"Revision {number} of {family!r} has not been proven.",
+            remedy="Prove it first.",
+        )
+    # The same document may have been proven under another number.
+    report = cast("Shape", decode_stored(kept.report))
+    return encode_json({**report, "revision": revision_name(head)})
+
+
+class KeptProofGate:
+    """Holds a publishing back by the kept report; short proofs are made on the spot."""
+
+    def __init__(self, reasoners: Reasoners) -> None:
+        self._reasoners = reasoners
+
+    def findings(
+        self, uow: UnitOfWork, head: RevisionHead, catalogue: Catalogue
+    ) -> Sequence[Finding]:
+        """Return the report's findings; a long proof not made yet is a fault."""
+        kept = uow.proofs.get(head.digest)
+        if kept is not None:
+            return _findings(cast("Shape", decode_stored(kept.report)))
+        asked = Asked(head, catalogue.canonical)
+        if asked.is_long:
+            return (_not_proven(head),)
+        return _findings(prove_now(asked, self._reasoners))
+
+
+def _not_proven(head: RevisionHead) -> Finding:
+    detail = "This revision has not been proven yet; prove it, then publish it."
+    return Finding("not_proven", "fault", head.family, "", detail)
+
+
+def _findings(report: Shape) -> tuple[Finding, ...]:
+    found = cast("list[Mapping[str, Any]]", report["findings"])
+    return tuple(Finding(**finding) for finding in found)
+
+
+def _faults(report: Shape) -> bool:
+    return any(finding.severity == "fault" for finding in _findings(report))
+
+
+__all__ = [
+    "Asked",
+    "KeptProofGate",
+    "Report",
+    "ask_for_proof",
+    "keep_report",
+    "last_report",
+    "prove_now",
+]

@@ -1,0 +1,206 @@
+"""Long work in a process of its own: started, watched, cancelled.
+
+Long solving holds the interpreter, so it would hold every request too. A task runs
+in a fresh process, one at a time; what it tells (progress, then its result or why it
+failed) comes through a pipe to a thread that waits beside the requests. Tasks are
+not kept over a restart: whoever asked asks again, and what was proven is kept.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+from multiprocessing.connection import Connection
+from typing import Literal
+
+from bomsvc.service.refusals import Refusal, no_such
+
+State = Literal["waiting", "running", "done", "failed", "cancelled"]
+ENDED: frozenset[State] = frozenset({"done", "failed", "cancelled"})
+KEPT = 100
+"""Ended tasks that can still be looked at."""
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One piece of long work, as it stands.
+
+    Attributes:
+        id: Names it.
+        kind: What it does: "prove".
+        subject: What it does it to: whimbrel.3.
+        done: Of `total`, in the work's own units; 0 of 0 before it knows.
+        result: Where the result is to be had, once it is done.
+        detail: Why it failed.
+    """
+
+    id: str
+    kind: str
+    subject: str
+    who: str
+    started_at: str
+    state: State = "waiting"
+    done: int = 0
+    total: int = 0
+    result: str | None = None
+    detail: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What a task runs: `run(*arguments, tell)` in a process of its own.
+
+    Attributes:
+        run: A function of a module; it sends ("progress", done, total), then
+            ("result", bytes) or ("failed", sentence).
+        arguments: Plain values.
+        keep: Called in this process with the result; returns where it is to be had.
+    """
+
+    run: Callable[..., None]
+    arguments: tuple[object, ...]
+    keep: Callable[[bytes], str]
+
+
+@dataclass
+class _Entry:
+    task: Task
+    work: Work
+    process: multiprocessing.process.BaseProcess | None = None
+    ended: threading.Event = field(default_factory=threading.Event)
+
+
+class Tasks:
+    """The tasks of this process; safe between threads."""
+
+    def __init__(self) -> None:
+        self._guard = threading.Lock()
+        self._turn = threading.Lock()
+        self._entries: OrderedDict[str, _Entry] = OrderedDict()
+        self._last = 0
+
+    def start(self, work: Work, *, kind: str, subject: str, who: str, at: str) -> Task:
+        """Start a task; the same work under way already is not started twice."""
+        with self._guard:
+            for entry in self._entries.values():
+                same = (entry.task.kind, entry.task.subject) == (kind, subject)
+                if same and entry.task.state not in ENDED:
+                    return entry.task
+            self._last += 1
+            task = Task(str(self._last), kind, subject, who, at)
+            entry = self._entries[task.id] = _Entry(task, work)
+            self._forget_oldest()
+        threading.Thread(target=self._run, args=(entry,), daemon=True).start()
+        return task
+
+    def get(self, task_id: str) -> Task:
+        """Return a task as it stands.
+
+        Raises:
+            Missing: There is none of this id, or it ended long ago.
+        """
+        return self._entry(task_id).task
+
+    def cancel(self, task_id: str) -> Task:
+        """End a task; one that ended already stays as it is.
+
+        Raises:
+            Missing: There is no such task.
+        """
+        entry = self._entry(task_id)
+        with self._guard:
+            if entry.task.state not in ENDED:
+                entry.task = replace(entry.task, state="cancelled")
+                if entry.process is not None:
+                    entry.process.terminate()
+        return entry.task
+
+    def wait(self, task_id: str, seconds: float) -> Task:
+        """Return the task once it ended, or as it stands after so many seconds."""
+        entry = self._entry(task_id)
+        entry.ended.wait(seconds)
+        return entry.task
+
+    def _entry(self, task_id: str) -> _Entry:
+        with self._guard:
+            found = self._entries.get(task_id)
+        if found is None:
+            raise no_such("task", task_id)
+        return found
+
+    def _forget_oldest(self) -> None:
+        ended = [k for k, e in self._entries.items() if e.task.state in ENDED]
+        for key in ended[: max(0, len(ended) - KEPT)]:
+            del self._entries[key]
+
+    def _run(self, entry: _Entry) -> None:
+        """Wait for the turn, run the process, take down what it tells."""
+        with self._turn:
+            try:
+                self._attend(entry)
+            finally:
+                entry.ended.set()
+
+    def _attend(self, entry: _Entry) -> None:
+        here, there = multiprocessing.get_context("spawn").Pipe(duplex=False)
+        with here:
+            if not self._begin(entry, there):
+                there.close()
+                return
+            there.close()
+            for told in _told(here):
+                self._take(entry, told)
+        assert entry.process is not None, "a task that began has a process"
+        entry.process.join()
+        self._change(entry, state="failed", detail="It ended without a result.")
+
+    def _begin(self, entry: _Entry, tell: Connection) -> bool:
+        with self._guard:
+            if entry.task.state != "waiting":
+                return False
+            entry.process = multiprocessing.get_context("spawn").Process(
+                target=entry.work.run, args=(*entry.work.arguments, tell), daemon=True
+            )
+            entry.process.start()
+            entry.task = replace(entry.task, state="running")
+            return True
+
+    def _take(self, entry: _Entry, told: tuple[object, ...]) -> None:
+        match told:
+            case ("progress", int(done), int(total)):
+                with self._guard:
+                    if entry.task.state == "running":
+                        entry.task = replace(entry.task, done=done, total=total)
+            case ("result", bytes(result)):
+                try:
+                    self._change(entry, state="done", result=entry.work.keep(result))
+                except Refusal as refusal:
+                    self._change(entry, state="failed", detail=refusal.detail)
+            case ("failed", str(detail)):
+                self._change(entry, state="failed", detail=detail)
+
+    def _change(
+        self,
+        entry: _Entry,
+        *,
+        state: State,
+        result: str | None = None,
+        detail: str | None = None,
+    ) -> None:
+        """End a task once; what comes later changes nothing."""
+        with self._guard:
+            if entry.task.state not in ENDED:
+                entry.task = replace(
+                    entry.task, state=state, result=result, detail=detail
+                )
+
+
+def _told(here: Connection) -> Iterator[tuple[object, ...]]:
+    while True:
+        try:
+            yield here.recv()
+        except (EOFError, OSError):
+            return
