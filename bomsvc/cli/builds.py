@@ -78,7 +78,7 @@ def identify(
     from bomsvc.service.builds import identify as identify_build
 
     with opened() as desk:
-        family, asked = _asked(desk, engine, answers, sources, waive, revision)
+        family, asked = asked_of(desk, engine, answers, sources, waive, revision)
         reply = identify_build(desk, family, replace(asked, explain=explain))
     if as_json:
         write_json(reply)
@@ -106,7 +106,7 @@ def count(
     from bomsvc.service.builds import count_builds
 
     with opened() as desk:
-        family, asked = _asked(desk, engine, answers, sources, waive, revision)
+        family, asked = asked_of(desk, engine, answers, sources, waive, revision)
         reply = count_builds(desk, family, asked)
     if as_json:
         write_json(reply)
@@ -162,7 +162,7 @@ def resolve(
         scope["whole"] = True
     render = _renderer(out)
     with opened() as desk:
-        family, asked = _asked(desk, engine, answers, sources, waive, revision)
+        family, asked = asked_of(desk, engine, answers, sources, waive, revision)
         listed = resolve_build(desk, family, asked, scope=scope, by_way_of=by_way_of)
     if as_json:
         write_json(listed.reply())
@@ -193,7 +193,7 @@ def _renderer(out: Path | None) -> Callable[..., bytes] | None:
     return chosen.render
 
 
-def _asked(
+def asked_of(
     desk: Desk,
     engine: str,
     words: tuple[str, ...],

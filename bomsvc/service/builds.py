@@ -170,7 +170,7 @@ def identify(desk: Desk, family: str, asked: Asked) -> dict[str, object]:
     with desk.store.read() as uow:
         stand = stand_at(desk, uow, family, asked)
     explain = _explained(stand.reasoner, asked.explain)
-    with _settled():
+    with settled():
         identified = stand.reasoner.identify(stand.known, explain)
     return identify_reply(identified, revision=stand.revision())
 
@@ -205,7 +205,7 @@ def count_builds(desk: Desk, family: str, asked: Asked) -> dict[str, object]:
     """
     with desk.store.read() as uow:
         stand = stand_at(desk, uow, family, asked)
-    with _settled():
+    with settled():
         count = stand.reasoner.count(stand.known)
     left = None if count is None else str(count)
     return {"revision": stand.revision(), "builds_left": left}
@@ -235,7 +235,7 @@ def resolve_build(
     assert stand is not None, "a request without problems has its answers"
     assert wanted is not None, "a request without problems has its scope"
     refuse_clash(stand)
-    with _settled():
+    with settled():
         resolved = resolve(reasoner, stand.known, wanted, by_way_of=pinned or ())
     assert not isinstance(resolved, CoreClash), "a clash was refused before"
     return Listed(stand, wanted, resolved)
@@ -271,7 +271,7 @@ def refuse_clash(stand: Stand) -> None:
     Raises:
         Clashing: With the smallest contradiction and its repairs.
     """
-    with _settled():
+    with settled():
         if stand.reasoner.consistent(stand.known):
             return
         clash = clash_reply(stand.reasoner.clash(stand.known))
@@ -283,7 +283,7 @@ def refuse_clash(stand: Stand) -> None:
 
 
 @contextmanager
-def _settled() -> Iterator[None]:
+def settled() -> Iterator[None]:
     """Tell a face when the budget ran out, rather than guess."""
     try:
         yield

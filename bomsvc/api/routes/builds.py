@@ -62,7 +62,7 @@ def asked_of(call: Call) -> Asked:
 def identify_build(call: Call) -> Reply:
     """Say what follows from the answers."""
     family = call.path["family"]
-    return _answered(
+    return answered(
         call, "identify", lambda: identify(call.desk, family, asked_of(call))
     )
 
@@ -70,7 +70,7 @@ def identify_build(call: Call) -> Reply:
 def count(call: Call) -> Reply:
     """Count the builds that agree with the answers."""
     family = call.path["family"]
-    return _answered(
+    return answered(
         call, "count", lambda: count_builds(call.desk, family, asked_of(call))
     )
 
@@ -82,7 +82,7 @@ def resolve(call: Call) -> Reply:
     media = suffixes[call.suffix] if call.suffix else negotiated(call, tuple(formats))
     chosen = formats[media]
     if chosen is None:
-        return _answered(call, "resolve", lambda: _listed(call).reply())
+        return answered(call, "resolve", lambda: _listed(call).reply())
     content = chosen.render(_listed(call))
     name = f"pick-list-{call.path['family']}{chosen.suffix}"
     return Reply(body=content, media=media, filename=name)
@@ -98,7 +98,7 @@ def _listed(call: Call) -> Listed:
     )
 
 
-def _answered(
+def answered(
     call: Call, operation: str, answer: Callable[[], dict[str, object]]
 ) -> Reply:
     """Send again what was worked out for this request and revision before."""

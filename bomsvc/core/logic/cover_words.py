@@ -16,6 +16,7 @@ from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.logic.covers import Cover, Limited, Term
 from bomsvc.core.logic.sentences import (
     as_sentence,
+    be,
     inside,
     joined,
     option_name,
@@ -34,7 +35,7 @@ def cover_sentence(compiled: Compiled, cover: Cover) -> str:
 
 
 def term_words(compiled: Compiled, term: Term) -> str:
-    """Return one term in words: `oil sump rear, and gears plain or quiet`."""
+    """Return one term in words: `oil sump is rear and gears are plain or quiet`."""
     if not term:
         return "always"
     return joined([_words(compiled, limited) for limited in term], " and ")
@@ -50,7 +51,7 @@ def _words(compiled: Compiled, limited: Limited) -> str:
         label = inside(option.label_of(limited.code))
         return f"without {label}" if limited.absent else f"with {label}"
     if not limited.absent:
-        return f"{name} {joined(labels, ' or ')}"
+        return f"{name} {be(option.option.label)} {joined(labels, ' or ')}"
     if not labels:
         return f"no {name}"
     return f"no {name}, or {joined(labels, ' or ')}"

@@ -15,6 +15,7 @@ from bomsvc.core.catalogue.conditions import ALWAYS, Condition, print_condition
 from bomsvc.core.catalogue.entities import Group, Part
 from bomsvc.core.fasteners.threads import find_thread
 from bomsvc.core.fasteners.values import SizedGroup
+from bomsvc.core.logic.condition_words import condition_sentence
 from bomsvc.core.logic.cover_words import cover_condition, cover_sentence
 from bomsvc.core.logic.deciding import Outcomes
 from bomsvc.core.logic.known import NOTHING, Known
@@ -306,7 +307,7 @@ def _screw_in_words(layout: Layout, screw: Screwed) -> FitPlace:
     lits, vectors, texts = readable(layout, screw.joint.key, screw.lits, screw.vectors)
     condition = plainly(condition_for(lits, vectors, screw.taken, texts), layout.sets)
     when = print_condition(condition)
-    words = "Always." if condition == ALWAYS else f"Where {when}."
+    words = condition_sentence(layout.compiled, condition)
     if not any(screw.taken):
         words = "Not in the cases looked at."
     more = "" if screw.complete else " There are more cases, not listed."

@@ -187,9 +187,9 @@ def test_which_builds_a_part_fits_is_told_in_the_shortest_true_words() -> None:
         for f in (*pan, pickup)
     ]
     assert texts == [
-        "Oil sump rear.",
-        "Oil sump front or deep.",
-        "Take-off gears plain.",
+        "Oil sump is rear.",
+        "Oil sump is front or deep.",
+        "Take-off gears are plain.",
     ]
     sump = read_answers(COMPILED, {"sump": "deep"})
     never = REASONER.cover(sump, pan[0].applies)

@@ -23,7 +23,7 @@ def test_a_part_fits_where_some_build_puts_it_in_the_fewest_words() -> None:
 
 def test_the_words_are_a_sentence() -> None:
     (place,) = fits(reasoner(), "D11").places
-    assert place.words == "Sump rear."
+    assert place.words == "Sump is rear."
     assert place.complete
 
 
@@ -99,7 +99,7 @@ def test_the_replies_carry_all_of_it() -> None:
                 "qty": "1",
                 "rank": 1,
                 "when": "sump = rear",
-                "words": "Sump rear.",
+                "words": "Sump is rear.",
                 "complete": True,
             }
         ],
