@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections import Counter
 from collections.abc import Sequence
 from fractions import Fraction
 
@@ -13,7 +14,9 @@ from hypothesis import strategies as st
 from bomsvc.core.logic.answers import read_answers
 from bomsvc.core.logic.deciding import Outcomes, can_be_asked
 from bomsvc.core.logic.question_plan import Situation, questions_left
+from bomsvc.core.logic.sampling import Case, all_cases, sampled_cases
 from bomsvc.core.logic.standing import Key, Lit
+from bomsvc.core.logic.tabled import tabled_cases
 from tests.unit.logic.asking import Ask, conditions_of, random_ask
 from tests.unit.logic.families import repeatable
 from tests.unit.logic.listing import Listed
@@ -225,3 +228,54 @@ def test_an_option_that_cannot_be_told_is_not_asked(seed: int) -> None:
         return
     again = [q.option for q in ask.reasoner.questions(known, places)]
     assert unseen not in again
+
+
+@many
+@given(seeds)
+def test_cases_from_the_table_are_those_found_by_solving(seed: int) -> None:
+    ask = random_ask(seed, share=0.2)
+    if not ask.left:
+        return
+    places = places_of(ask, seed)
+    keys = ask.reasoner.deciding(ask.known, places)
+    if not keys:
+        return
+    rules = ask.reasoner._rules(ask.known)
+    domain = rules.domain(ask.known.assumptions)
+    assert domain is not None
+    found = tabled_cases(rules, domain, keys, places, (10**6, 4))
+    assert found is not None
+    tabled, complete = found
+    solved = all_cases(rules, ask.known.assumptions, keys, places, 10**6)
+    assert complete
+    assert solved is not None
+    assert len(tabled) == len(solved)
+    assert Counter(c.outcome for c in tabled) == Counter(c.outcome for c in solved)
+    if len(tabled) > 4:
+        sample = tabled_cases(rules, domain, keys, places, (3, 4))
+        assert sample is not None
+        assert not sample[1]
+        assert {_row(c) for c in sample[0]} <= {_row(c) for c in tabled}
+        assert len(sample[0]) == 4
+
+
+def _row(case: Case) -> tuple[object, ...]:
+    return (*case.answers.values(), case.outcome)
+
+
+@many
+@given(seeds)
+def test_a_sample_found_by_solving_is_of_real_cases(seed: int) -> None:
+    ask = random_ask(seed, share=0.2)
+    if not ask.left:
+        return
+    places = places_of(ask, seed)
+    keys = ask.reasoner.deciding(ask.known, places)
+    rules = ask.reasoner._rules(ask.known)
+    known = ask.known.assumptions
+    solved = all_cases(rules, known, keys, places, 10**6)
+    assert solved is not None
+    rows = {_row(c) for c in solved}
+    sample = sampled_cases(rules, known, keys, places, 12)
+    assert {_row(c) for c in sample} <= rows
+    assert sample

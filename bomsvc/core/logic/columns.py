@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.logic.domains import Domain
 from bomsvc.core.logic.gates import Clause
-from bomsvc.core.logic.standing import TRUE
+from bomsvc.core.logic.standing import TRUE, Key
 from bomsvc.core.logic.tree import StandingOption
 
 Flags = NDArray[np.bool_]
@@ -43,6 +43,7 @@ class Columns:
 
     Attributes:
         values: Per column, the literal of each value.
+        of: Option key -> its columns.
     """
 
     def __init__(self, compiled: Compiled, *, cells: int) -> None:
@@ -51,8 +52,11 @@ class Columns:
         self._places: dict[int, tuple[int, Flags]] = {}
         self._gates: dict[int, Relation] = {}
         self.values: list[list[int]] = []
-        for option in compiled.options.values():
+        self.of: dict[Key, tuple[int, ...]] = {}
+        for key, option in compiled.options.items():
+            first = len(self.values)
             self._add(option)
+            self.of[key] = tuple(range(first, len(self.values)))
         self._add_thresholds()
 
     def relations(self, clauses: Iterable[Clause]) -> list[Relation]:

@@ -6,11 +6,12 @@ digest. Solving happens elsewhere (`Reasoner`), on solvers made from this.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from types import MappingProxyType
 
+from bomsvc.core.catalogue.conditions import Condition
 from bomsvc.core.catalogue.entities import Catalogue, Ref, Rule
 from bomsvc.core.logic.gates import Clause, Gates, negated
 from bomsvc.core.logic.naming import (
@@ -122,13 +123,20 @@ class Compiled:
         )
 
 
-def compile_catalogue(catalogue: Catalogue) -> Compiled:
+def compile_catalogue(
+    catalogue: Catalogue, *, also_cut: Iterable[Condition] = ()
+) -> Compiled:
     """Compile a catalogue that the reader has accepted.
 
     Deterministic: equal documents give equal variables, clauses and gates.
+
+    Args:
+        catalogue: The document.
+        also_cut: Conditions that cut the serial number besides the document's own,
+            so that two revisions can be compared interval by interval.
     """
     gates = Gates()
-    intervals = cut_serials(all_conditions(catalogue))
+    intervals = cut_serials((*all_conditions(catalogue), *also_cut))
     tree = plant_tree(catalogue, intervals, gates)
     names = namespaces_of(catalogue)
     translator = Translator(tree, names.options, gates)

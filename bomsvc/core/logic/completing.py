@@ -9,6 +9,7 @@ from typing import Literal
 from pysat.card import ITotalizer
 
 from bomsvc.core.logic.builds import Build
+from bomsvc.core.logic.deciding import is_open
 from bomsvc.core.logic.domains import Domain
 from bomsvc.core.logic.gates import definition, negated
 from bomsvc.core.logic.in_force import InForce
@@ -42,19 +43,20 @@ def complete_build(rules: InForce, known: Known) -> Completed | None:
     domain = rules.domain(known.assumptions)
     if domain is None:
         return None
-    build = _most_usual(rules, known)
+    build = _most_usual(rules, known, domain)
     return Completed(build, _how(rules, known, domain, build))
 
 
-def _most_usual(rules: InForce, known: Known) -> Build:
+def _most_usual(rules: InForce, known: Known, domain: Domain) -> Build:
     compiled, engine = rules.compiled, rules.conditions
     assumed = list(known.assumptions)
     build = least_build(compiled, engine, assumed, known.serial)
     assert build is not None, "the domain showed a build"
-    unusual = [o for o in _wished(rules) if not _is_usual(o, build)]
+    undecided = [o for o in _wished(rules) if is_open(o, domain)]
+    unusual = [o for o in undecided if not _is_usual(o, build)]
     if not unusual:
         return build
-    limits = _Limits(rules, len(unusual))
+    limits = _Limits(rules, undecided, len(unusual))
     most = limits.least(assumed)
     build = least_build(compiled, engine, assumed, known.serial, limits.at_most(most))
     assert build is not None, "the bound was shown to be reachable"
@@ -75,9 +77,11 @@ def _is_usual(option: StandingOption, build: Build) -> bool:
 class _Limits:
     """Bounds on how many options differ from the usual, as literals to assume."""
 
-    def __init__(self, rules: InForce, upper: int) -> None:
+    def __init__(
+        self, rules: InForce, options: Sequence[StandingOption], upper: int
+    ) -> None:
         self._engine = rules.conditions
-        unusual = [self._unusual(o) for o in _wished(rules)]
+        unusual = [self._unusual(option) for option in options]
         self._upper = upper
         total = ITotalizer(lits=unusual, ubound=upper, top_id=self._engine.top)
         self._outputs = list(total.rhs)

@@ -8,7 +8,7 @@ unifying framework for reasoning", Artificial Intelligence 113, 1999.)
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count
 from math import prod
@@ -22,6 +22,7 @@ from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.logic.domains import Domain
 from bomsvc.core.logic.gates import Clause
 from bomsvc.core.logic.memo import Memo
+from bomsvc.core.logic.standing import Key
 
 Whole = NDArray[Any]
 """Exact whole numbers: 64 bits where they surely fit, else Python's own."""
@@ -44,6 +45,33 @@ class _Table:
     scope: Scope
     counts: Whole
     most: int
+
+
+@dataclass(slots=True)
+class _Work:
+    """Where summing out stands: tables over kept columns, and a plain factor."""
+
+    allowed: list[NDArray[np.bool_]]
+    sizes: list[int]
+    tables: list[_Table]
+    factor: int
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """Which combinations of some columns' values remaining builds have.
+
+    Attributes:
+        scope: The columns, rising.
+        together: One axis per column: whether the combination is possible.
+        values: Per column of `scope` the literals of its values.
+        columns: Option key -> its columns.
+    """
+
+    scope: Scope
+    together: NDArray[np.bool_]
+    values: tuple[tuple[int, ...], ...]
+    columns: Mapping[Key, tuple[int, ...]]
 
 
 class Counter:
@@ -72,42 +100,94 @@ class Counter:
         """
         if self._relations is None:
             return None
+        work = self._work(self._relations, domain, frozenset(), cells)
+        if work is None:
+            return None
+        assert not work.tables, "every column was summed out"
+        return work.factor
+
+    def joint(self, domain: Domain, keys: Sequence[Key], *, cells: int) -> Joint | None:
+        """Return all combinations of these options' values, or None over the budget.
+
+        Args:
+            domain: What each variable can be in the remaining builds.
+            keys: The options.
+            cells: Table cells that the work and its result may fill.
+        """
+        if self._relations is None:
+            return None
+        kept = frozenset(c for key in keys for c in self._columns.of[key])
+        work = self._work(self._relations, domain, kept, cells)
+        scope = tuple(c for c in sorted(kept) if len(self._columns.values[c]) > 1)
+        if work is None or prod(work.sizes[c] for c in scope) > cells:
+            return None
+        together = np.ones([work.sizes[c] for c in scope], dtype=np.bool_)
+        for table in work.tables:
+            together &= spread(table.counts != 0, table.scope, scope)
+        values = [
+            [
+                x
+                for x, use in zip(self._columns.values[c], work.allowed[c], strict=True)
+                if use
+            ]
+            for c in scope
+        ]
+        return Joint(scope, together, tuple(map(tuple, values)), self._columns.of)
+
+    def _work(
+        self,
+        relations: Sequence[Relation],
+        domain: Domain,
+        kept: frozenset[int],
+        cells: int,
+    ) -> _Work | None:
+        """Sum out every column but the kept ones; None over the budget."""
         allowed = self._columns.allowed(domain)
-        waiting = self._waiting(self._relations, allowed)
-        total = 1
+        sizes = [int(np.count_nonzero(flags)) for flags in allowed]
+        work = _Work(allowed, sizes, [], 1)
+        waiting: list[list[_Table]] = [[] for _ in self._order]
+        for table in self._tables(relations, allowed):
+            self._place(table, waiting, kept, work)
         for index, column in enumerate(self._order):
-            size = int(np.count_nonzero(allowed[column]))
+            if column in kept:
+                continue
             tables = waiting[index]
-            scope = tuple(sorted({column}.union(*(t.scope for t in tables))))
-            cells -= prod(int(np.count_nonzero(allowed[c])) for c in scope)
+            scope = {column}.union(*(table.scope for table in tables))
+            cells -= prod(sizes[c] for c in scope)
             if cells < 0:
                 return None
-            if not tables:
-                total *= size
-                continue
-            summed = self._summed(column, size, tables)
-            if summed.scope:
-                waiting[self._first(summed.scope)].append(summed)
+            if tables:
+                summed = self._summed(column, sizes[column], tables)
+                self._place(summed, waiting, kept, work)
             else:
-                total *= int(summed.counts)
-        return total
+                work.factor *= sizes[column]
+        return work
 
-    def _first(self, scope: Scope) -> int:
-        return min(self._when[column] for column in scope)
+    def _place(
+        self,
+        table: _Table,
+        waiting: list[list[_Table]],
+        kept: frozenset[int],
+        work: _Work,
+    ) -> None:
+        """Put a table where it is needed first; or among the results."""
+        later = [self._when[column] for column in table.scope if column not in kept]
+        if later:
+            waiting[min(later)].append(table)
+        elif table.scope:
+            work.tables.append(table)
+        else:
+            work.factor *= int(table.counts)
 
-    def _waiting(
+    def _tables(
         self, relations: Sequence[Relation], allowed: Sequence[NDArray[np.bool_]]
-    ) -> list[list[_Table]]:
-        """Return the tables cut to what is allowed, each where it is needed first."""
-        waiting: list[list[_Table]] = [[] for _ in self._order]
+    ) -> Iterator[_Table]:
+        """Yield the relations cut to what is allowed."""
         marks = [flags.tobytes() for flags in allowed]
         open_ones = [int(np.count_nonzero(flags)) > 1 for flags in allowed]
         for index, relation in enumerate(relations):
             key: Hashable = (index, *(marks[c] for c in relation.scope))
-            table = self._cut(key, relation, allowed, open_ones)
-            if table.scope:
-                waiting[self._first(table.scope)].append(table)
-        return waiting
+            yield self._cut(key, relation, allowed, open_ones)
 
     def _cut(
         self,

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
 
 from bomsvc.core.logic.budget import Budget
 from bomsvc.core.logic.compiled import Compiled, StandingRule
+from bomsvc.core.logic.counting import Counter
 from bomsvc.core.logic.domains import Domain, Flags, domain_of
 from bomsvc.core.logic.engine import Engine
 from bomsvc.core.logic.gates import Clause
@@ -17,6 +19,7 @@ from bomsvc.core.logic.memo import Memo
 from bomsvc.core.logic.pool import Pool
 from bomsvc.core.logic.residual import Residual
 from bomsvc.core.logic.standing import TRUE, Key, Lit
+from bomsvc.core.logic.support import Support
 from bomsvc.core.logic.table import Table
 
 State = Literal["certain", "excluded", "open"]
@@ -24,6 +27,10 @@ Assumptions = tuple[Lit, ...]
 
 _DOMAINS_KEPT = 512
 _TABLES_KEPT = 64
+_FEW = 6
+"""Unseen values that are sooner asked of the solver one by one."""
+_SPLICED = 128
+"""Builds spliced at once, a multiple of 64."""
 
 
 @dataclass
@@ -43,6 +50,16 @@ class InForce:
     domains: Memo[Domain | None] = field(default_factory=lambda: Memo(_DOMAINS_KEPT))
     tables: Memo[Table] = field(default_factory=lambda: Memo(_TABLES_KEPT))
     last: tuple[Assumptions, Domain] | None = None
+
+    @cached_property
+    def counter(self) -> Counter:
+        """Counts builds under these rules."""
+        return Counter(self.compiled, self.clauses())
+
+    @cached_property
+    def support(self) -> Support:
+        """Tells which options conditions speak of."""
+        return Support(self.compiled)
 
     def begin(self) -> None:
         """Let the solvers shed what is spent; before each public question."""
@@ -84,6 +101,10 @@ class InForce:
         table = self.table(tuple(lits))
         can_hold, can_fail = table.possible(domain.can_hold, domain.can_fail)
         holds, fails = self._witnessed(table, assumptions)
+        unseen = can_hold & can_fail & ~(holds & fails)
+        if np.count_nonzero(unseen) > _FEW:
+            self._splice(domain)
+            holds, fails = self._witnessed(table, assumptions)
         for index in np.flatnonzero(can_hold & can_fail & ~holds).tolist():
             can_hold[index] = holds[index] or self._some(
                 assumptions, lits[index], (table, holds, fails)
@@ -119,6 +140,12 @@ class InForce:
         if domain is not None:
             self.last = (assumptions, domain)
         return domain
+
+    def _splice(self, domain: Domain) -> None:
+        """Put remaining builds into the pool, spliced from those it has."""
+        settled = (~domain.can_fail).astype(np.int8) - ~domain.can_hold
+        settled[0] = -1
+        self.pool.add_all(self.residual.spliced(self.pool, settled, _SPLICED))
 
     def _witnessed(self, table: Table, assumptions: Assumptions) -> tuple[Flags, Flags]:
         core, mask = self.pool.words(self.pool.matching([TRUE, *assumptions]))

@@ -16,6 +16,16 @@ _WORD = 64
 _ALL = np.uint64((1 << 64) - 1)
 
 
+def places_in(mask: Words) -> NDArray[np.intp]:
+    """Return the places of the masked builds, rising."""
+    return np.flatnonzero(_unpacked(mask))
+
+
+def _unpacked(words: Words) -> NDArray[np.bool_]:
+    little = np.ascontiguousarray(words).astype("<u8", copy=False).view(np.uint8)
+    return np.unpackbits(little, axis=-1, bitorder="little").astype(np.bool_)
+
+
 class Pool:
     """At most `capacity` builds; a full pool forgets the oldest first.
 
@@ -39,6 +49,19 @@ class Pool:
         column |= values * flag
         self._used[word] |= flag
         self._next = (self._next + 1) % self._capacity
+
+    def add_all(self, values: NDArray[np.bool_]) -> None:
+        """Remember builds, one per column; their number is a multiple of 64."""
+        packed = np.packbits(values, axis=1, bitorder="little").view("<u8")
+        for index in range(packed.shape[1]):
+            word = -(-self._next // _WORD) % len(self._used)
+            self._bits[:, word] = packed[:, index]
+            self._used[word] = _ALL
+            self._next = (word + 1) * _WORD % self._capacity
+
+    def unpacked(self) -> NDArray[np.bool_]:
+        """Return variables by builds, whether or not a place is used."""
+        return _unpacked(self._bits)
 
     def blank(self) -> NDArray[np.bool_]:
         """Return a False for every core variable and for index 0."""

@@ -8,12 +8,13 @@ beyond a budget of situations the plan asks what tells most (entropy).
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from math import log2
 
-Rows = tuple[int, ...]
+Rows = int
+"""A set of cases, a bit each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,26 +40,30 @@ def questions_left(situation: Situation, *, nodes: int) -> tuple[list[Fraction],
         The expected numbers in order of the questions, and whether they are the
         least possible (exact) or those of the greedy plan.
     """
+    table = _Masks(situation)
     try:
-        return _left(situation, _Exact(situation, nodes)), True
+        plan = _Exact(table, nodes)
+        return [_after(table, plan, question) for question in table.questions], True
     except TooMany:
-        return _greedily_left(situation), False
+        return _greedily_left(table), False
 
 
-def _greedily_left(situation: Situation) -> list[Fraction]:
+def _after(table: _Masks, plan: _Exact | _Greedy, question: int) -> Fraction:
+    parts = table.parts(question, table.all)
+    return Fraction(sum(map(plan.total, parts)), table.all.bit_count())
+
+
+def _greedily_left(table: _Masks) -> list[Fraction]:
     """Return the greedy plan's numbers; beyond the most telling few, in proportion.
 
     A question that leaves twice the uncertainty is put at twice the questions.
     """
-    plan = _Greedy(situation)
-    rows = tuple(range(len(situation.outcomes)))
-    parts = [_parts(answers, rows) for answers in situation.answers]
-    unsure = [plan.uncertainty(p) for p in parts]
-    order = sorted(range(len(parts)), key=lambda q: (unsure[q], q))
-    left = [Fraction(0)] * len(parts)
+    plan = _Greedy(table)
+    unsure = [plan.uncertainty(table.parts(q, table.all)) for q in table.questions]
+    order = sorted(table.questions, key=lambda question: (unsure[question], question))
+    left = [Fraction(0)] * len(unsure)
     for question in order[:_PLANNED]:
-        total = sum(plan.total(part) for part in parts[question])
-        left[question] = Fraction(total, len(rows))
+        left[question] = _after(table, plan, question)
     worst = order[:_PLANNED][-1]
     for question in order[_PLANNED:]:
         left[question] = _in_proportion(left[worst], unsure[worst], unsure[question])
@@ -75,31 +80,58 @@ def _in_proportion(left: Fraction, unsure: float, more_unsure: float) -> Fractio
     return left * Fraction(more_unsure) / Fraction(unsure)
 
 
-def _left(situation: Situation, plan: _Exact) -> list[Fraction]:
-    rows = tuple(range(len(situation.outcomes)))
-    return [
-        Fraction(sum(plan.total(p) for p in _parts(answers, rows)), len(rows))
-        for answers in situation.answers
-    ]
+class _Masks:
+    """The situation as sets of cases: per answer of each question, per outcome."""
+
+    def __init__(self, situation: Situation) -> None:
+        self.all: Rows = (1 << len(situation.outcomes)) - 1
+        self.questions = range(len(situation.answers))
+        self._answers = [tuple(_sets(a).values()) for a in situation.answers]
+        outcomes = _sets(situation.outcomes)
+        self._same = [outcomes[outcome] for outcome in situation.outcomes]
+
+    def parts(self, question: int, rows: Rows) -> list[Rows]:
+        """Return the cases by their answer to a question."""
+        return [part for same in self._answers[question] if (part := rows & same)]
+
+    def splits(self, rows: Rows) -> list[list[Rows]]:
+        """Return the parts of every question that tells some cases apart."""
+        found = (self.parts(question, rows) for question in self.questions)
+        return [parts for parts in found if len(parts) > 1]
+
+    def settled(self, rows: Rows) -> bool:
+        """Return whether all the cases come out the same."""
+        return not rows & ~self._same[_first(rows)]
+
+    def outcomes(self, rows: Rows) -> Iterator[int]:
+        """Yield how many of the cases there are of each outcome."""
+        while rows:
+            same = rows & self._same[_first(rows)]
+            yield same.bit_count()
+            rows ^= same
 
 
-def _parts(answers: Sequence[Hashable], rows: Rows) -> list[Rows]:
-    parts: dict[Hashable, list[int]] = {}
-    for row in rows:
-        parts.setdefault(answers[row], []).append(row)
-    return [tuple(part) for part in parts.values()]
+def _sets(values: tuple[Hashable, ...]) -> dict[Hashable, Rows]:
+    sets: dict[Hashable, Rows] = {}
+    for row, value in enumerate(values):
+        sets[value] = sets.get(value, 0) | 1 << row
+    return sets
+
+
+def _first(rows: Rows) -> int:
+    return (rows & -rows).bit_length() - 1
 
 
 class _Exact:
-    """Least total number of questions over the rows of a part, memoised."""
+    """Least total number of questions over the cases of a part, memoised."""
 
-    def __init__(self, situation: Situation, nodes: int) -> None:
-        self._situation = situation
+    def __init__(self, table: _Masks, nodes: int) -> None:
+        self._table = table
         self._nodes = nodes
         self._totals: dict[Rows, int] = {}
 
     def total(self, rows: Rows) -> int:
-        if _settled(self._situation, rows):
+        if self._table.settled(rows):
             return 0
         known = self._totals.get(rows)
         if known is None:
@@ -110,14 +142,16 @@ class _Exact:
         self._nodes -= 1
         if self._nodes < 0:
             raise TooMany
-        splits = [p for a in self._situation.answers if len(p := _parts(a, rows)) > 1]
-        bounded = sorted((sum(map(self._at_least, p)), i) for i, p in enumerate(splits))
+        bounded = sorted(
+            (sum(map(self._at_least, parts)), index, parts)
+            for index, parts in enumerate(self._table.splits(rows))
+        )
         best = _WORST
-        for bound, index in bounded:
+        for bound, _, parts in bounded:
             if bound >= best:
                 break
-            best = min(best, self._within(splits[index], best))
-        return len(rows) + best
+            best = min(best, self._within(parts, best))
+        return rows.bit_count() + best
 
     def _within(self, parts: list[Rows], best: int) -> int:
         """Return the parts' total, or at least `best` when they cannot beat it."""
@@ -133,7 +167,7 @@ class _Exact:
         known = self._totals.get(rows)
         if known is not None:
             return known
-        return 0 if _settled(self._situation, rows) else len(rows)
+        return 0 if self._table.settled(rows) else rows.bit_count()
 
 
 _WORST = 1 << 62
@@ -142,37 +176,24 @@ _WORST = 1 << 62
 class _Greedy:
     """Total number of questions when the most telling one is always asked next."""
 
-    def __init__(self, situation: Situation) -> None:
-        self._situation = situation
+    def __init__(self, table: _Masks) -> None:
+        self._table = table
         self._totals: dict[Rows, int] = {}
 
     def total(self, rows: Rows) -> int:
-        if _settled(self._situation, rows):
+        if self._table.settled(rows):
             return 0
         known = self._totals.get(rows)
         if known is None:
-            parts = self._most_telling(rows)
-            known = len(rows) + sum(self.total(part) for part in parts)
+            parts = min(self._table.splits(rows), key=self.uncertainty)
+            known = rows.bit_count() + sum(map(self.total, parts))
             self._totals[rows] = known
         return known
 
-    def _most_telling(self, rows: Rows) -> list[Rows]:
-        splits = [p for a in self._situation.answers if len(p := _parts(a, rows)) > 1]
-        return min(splits, key=self.uncertainty)
-
     def uncertainty(self, parts: list[Rows]) -> float:
-        """Return the rows' remaining entropy, rounded so that order is portable."""
+        """Return the parts' remaining entropy, rounded so that order is portable."""
         return round(sum(map(self._entropy, parts)), 9)
 
     def _entropy(self, rows: Rows) -> float:
-        tally: dict[Hashable, int] = {}
-        for row in rows:
-            outcome = self._situation.outcomes[row]
-            tally[outcome] = tally.get(outcome, 0) + 1
-        whole = len(rows)
-        return sum(count * log2(whole / count) for count in tally.values())
-
-
-def _settled(situation: Situation, rows: Rows) -> bool:
-    first = situation.outcomes[rows[0]]
-    return all(situation.outcomes[row] == first for row in rows)
+        whole = rows.bit_count()
+        return sum(n * log2(whole / n) for n in self._table.outcomes(rows))

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from bomsvc.core.logic.budget import Budget
 from bomsvc.core.logic.deciding import Outcomes, can_be_asked
 from bomsvc.core.logic.domains import Domain
 from bomsvc.core.logic.in_force import Assumptions, InForce
@@ -15,12 +14,15 @@ from bomsvc.core.logic.known import Known
 from bomsvc.core.logic.question_plan import Situation, questions_left
 from bomsvc.core.logic.sampling import Case, all_cases, sampled_cases
 from bomsvc.core.logic.standing import Key
+from bomsvc.core.logic.tabled import tabled_cases
 from bomsvc.core.logic.tree import StandingOption
 
 EXACT_CASES = 400
 """Exact search up to so many cases ..."""
 EXACT_OPTIONS = 7
 """... of at most so many options."""
+EXACT_SITUATIONS = 4000
+"""Situations the exact search may look at."""
 SAMPLED_CASES = 64
 """Cases looked at when there are more; the same ones every time."""
 
@@ -68,7 +70,6 @@ def best_questions(
     known: Known,
     deciding: Sequence[Key],
     places: Sequence[Outcomes],
-    budget: Budget,
 ) -> tuple[Question, ...]:
     """Return a question per deciding option that can be asked, best first.
 
@@ -79,7 +80,7 @@ def best_questions(
     domain = rules.domain(known.assumptions)
     if not asked or domain is None:
         return ()
-    left, exact = _expected(rules, known.assumptions, (asked, deciding), places, budget)
+    left, exact = _expected(rules, known.assumptions, (asked, deciding), places)
     found = [
         Question(
             key,
@@ -121,19 +122,33 @@ def _expected(
     assumptions: Assumptions,
     keys: tuple[Sequence[Key], Sequence[Key]],
     places: Sequence[Outcomes],
-    budget: Budget,
 ) -> tuple[list[Fraction], bool]:
     """Return the questions expected after each of the first keys, and if exact."""
     asked, deciding = keys
-    few = len(asked) <= EXACT_OPTIONS
-    cases = (
-        all_cases(rules, assumptions, deciding, places, EXACT_CASES) if few else None
-    )
+    cases, complete = _cases(rules, assumptions, deciding, places)
+    exact = complete and len(asked) <= EXACT_OPTIONS
+    nodes = EXACT_SITUATIONS if exact else 0
+    left, least = questions_left(_situation(cases, asked), nodes=nodes)
+    return left, least and exact
+
+
+def _cases(
+    rules: InForce,
+    assumptions: Assumptions,
+    deciding: Sequence[Key],
+    places: Sequence[Outcomes],
+) -> tuple[Sequence[Case], bool]:
+    """Return all cases, or a fixed sample of them, and whether they are all."""
+    domain = rules.domain(assumptions)
+    assert domain is not None, "questions are asked of consistent answers only"
+    limits = (EXACT_CASES, SAMPLED_CASES)
+    tabled = tabled_cases(rules, domain, deciding, places, limits)
+    if tabled is not None:
+        return tabled
+    cases = all_cases(rules, assumptions, deciding, places, EXACT_CASES)
     if cases is not None:
-        return questions_left(_situation(cases, asked), nodes=budget.nodes)
-    sample = sampled_cases(rules, assumptions, deciding, places, SAMPLED_CASES)
-    left, _ = questions_left(_situation(sample, asked), nodes=0)
-    return left, False
+        return cases, True
+    return sampled_cases(rules, assumptions, deciding, places, SAMPLED_CASES), False
 
 
 def _situation(cases: Sequence[Case], asked: Sequence[Key]) -> Situation:

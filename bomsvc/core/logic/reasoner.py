@@ -17,7 +17,6 @@ from bomsvc.core.logic.cases import Cases, find_cases
 from bomsvc.core.logic.clash import Clash, find_clash
 from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.logic.completing import Completed, complete_build
-from bomsvc.core.logic.counting import Counter
 from bomsvc.core.logic.covers import Cover, find_cover
 from bomsvc.core.logic.deciding import Decider, Outcomes
 from bomsvc.core.logic.full_builds import build_from
@@ -63,7 +62,6 @@ class Reasoner:
         self._in_force: Memo[InForce] = Memo(_IN_FORCE_KEPT)
         self._tables: Memo[Table] = Memo(_TABLES_KEPT)
         self._counts: Memo[int | None] = Memo(_ANSWERS_KEPT)
-        self._counters: Memo[Counter] = Memo(_IN_FORCE_KEPT)
         self._deciding: Memo[tuple[Key, ...]] = Memo(_ANSWERS_KEPT)
         self._deciders: Memo[Decider] = Memo(_IN_FORCE_KEPT)
         self._sheet = Sheet(compiled)
@@ -228,7 +226,7 @@ class Reasoner:
         """Return the deciding options that can be asked, the best one first."""
         with self._lock:
             keys = self.deciding(known, places)
-            return best_questions(self._rules(known), known, keys, places, self._budget)
+            return best_questions(self._rules(known), known, keys, places)
 
     def to_measure(
         self, known: Known, places: Sequence[Outcomes]
@@ -251,10 +249,7 @@ class Reasoner:
         domain = rules.domain(known.assumptions)
         if domain is None:
             return 0
-        counter = self._counters.get(
-            known.waived, lambda: Counter(self.compiled, rules.clauses())
-        )
-        return counter.count(domain, cells=self._budget.cells)
+        return rules.counter.count(domain, cells=self._budget.cells)
 
     def _decider(self, known: Known) -> Decider:
         rules = self._rules(known)

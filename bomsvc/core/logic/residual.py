@@ -17,7 +17,7 @@ from scipy.sparse.csgraph import connected_components
 
 from bomsvc.core.logic.compiled import Model, StandingRule
 from bomsvc.core.logic.gates import Clause
-from bomsvc.core.logic.pool import Pool
+from bomsvc.core.logic.pool import Pool, places_in
 from bomsvc.core.logic.standing import TRUE
 
 Flags = NDArray[np.bool_]
@@ -52,16 +52,39 @@ class Residual:
             settled: 1 or -1 for variables that every remaining build has so, else
                 0. There must be a remaining build.
         """
+        part, masks = self._cut(pool, settled)
+        can_hold, can_fail = pool.seen_by(masks[part])
+        can_hold[settled != 0] = settled[settled != 0] > 0
+        can_fail[settled != 0] = settled[settled != 0] < 0
+        return can_hold, can_fail
+
+    def spliced(self, pool: Pool, settled: Signs, count: int) -> Flags:
+        """Return `count` remaining builds, one per column, spliced from known ones.
+
+        Each part comes from some build that agrees around it. `settled` must hold
+        the exact domain's settled variables, and the pool a remaining build.
+        """
+        part, masks = self._cut(pool, settled)
+        known = pool.unpacked()
+        values = np.repeat((settled > 0)[:, None], count, axis=1)
+        free = np.flatnonzero(settled == 0)
+        order = free[np.argsort(part[free], kind="stable")]
+        starts = np.flatnonzero(np.diff(part[order], prepend=-1))
+        for turn, variables in enumerate(np.split(order, starts[1:])):
+            if len(variables):
+                fits = places_in(masks[part[variables[0]]])
+                chosen = fits[_draws(turn, count) % len(fits)]
+                values[variables] = known[np.ix_(variables, chosen)]
+        return values
+
+    def _cut(self, pool: Pool, settled: Signs) -> tuple[Indexes, NDArray[np.uint64]]:
+        """Return every node's part, and per part the builds that agree around it."""
         value = settled[self._variable]
         met = np.maximum.reduceat(value * self._sign, self._starts) > 0
         loose = ~met[self._constraint]
         part = self._parts(loose & (value == 0))
         border = loose & (value != 0)
-        masks = self._agreeing(pool, part, border, value)
-        can_hold, can_fail = pool.seen_by(masks[part])
-        can_hold[settled != 0] = settled[settled != 0] > 0
-        can_fail[settled != 0] = settled[settled != 0] < 0
-        return can_hold, can_fail
+        return part, self._agreeing(pool, part, border, value)
 
     def _parts(self, ties: Flags) -> Indexes:
         """Return the part of every variable, then of every constraint."""
@@ -81,6 +104,13 @@ class Residual:
         lits = self._variable[border] * value[border]
         order = np.argsort(owner, kind="stable")
         return pool.agreeing(owner[order], lits[order], int(part.max()) + 1)
+
+
+def _draws(turn: int, count: int) -> Indexes:
+    """Return numbers fixed by `turn`: multiplicative hashing (Knuth, TAOCP 3, 6.4)."""
+    places = np.arange(1, count + 1, dtype=np.uint64) + np.uint64(turn * 7919)
+    hashed = (places * np.uint64(0x9E3779B97F4A7C15)) >> np.uint64(33)
+    return hashed.astype(np.intp)
 
 
 def _constraints(

@@ -129,18 +129,21 @@ class _Reader:
         for key, lits in self.keys.items():
             answers[key] = row[start : start + len(lits)]
             start += len(lits)
-        return row, Case(answers, self._outcome(core))
+        return row, Case(
+            answers, outcome_of(self._places, self._table.truths(core).tolist())
+        )
 
     def against(self, row: tuple[bool, ...]) -> list[int]:
         """Return the literals of "some choice is different"."""
         return [-lit if v else lit for lit, v in zip(self.choices, row, strict=True)]
 
-    def _outcome(self, core: Flags) -> Hashable:
-        truths = self._table.truths(core).tolist()
-        outcomes = []
-        start = 0
-        for place in self._places:
-            end = start + len(place.lits)
-            outcomes.append(place.outcome(tuple(truths[start:end])))
-            start = end
-        return tuple(outcomes)
+
+def outcome_of(places: Sequence[Outcomes], truths: Sequence[bool]) -> Hashable:
+    """Return what comes out at all places for the truths of all their literals."""
+    outcomes = []
+    start = 0
+    for place in places:
+        end = start + len(place.lits)
+        outcomes.append(place.outcome(tuple(truths[start:end])))
+        start = end
+    return tuple(outcomes)
