@@ -71,7 +71,9 @@ def _certainty(resolved: Resolved) -> str:
         return "The list is certain but for what is measured after strip-down."
     count = len(resolved.questions)
     asked = f"{count} question{'' if count == 1 else 's'} would settle it"
-    return f"The list is open: {asked if count else 'nobody can tell more'}."
+    if count:
+        return f"The list is open: {asked}."
+    return "The list is open, and what is open cannot be told before the strip-down."
 
 
 def _print_lines(page: Console, resolved: Resolved, labels: Labels) -> None:
@@ -219,10 +221,19 @@ def _open_sentence(place: OpenPlace, labels: Labels) -> str:
     ways = "; or ".join(_candidate(one) for one in place.candidates)
     deciding = place.decided_by or place.waits_on
     by = f", decided by {listed(map(labels.option, deciding))}" if deciding else ""
-    return (
-        f"{labels.place(place.place)}: {ways}{by}."
-        " Or take all and return what is left over."
-    )
+    return f"{labels.place(place.place)}: {ways}{by}.{taking(place)}"
+
+
+def taking(place: OpenPlace) -> str:
+    """Return what a picker can do while a place is open; "" where it is only checked.
+
+    A fluid, or one part in one of several quantities, is not taken twice.
+    """
+    if not place.take_all:
+        return ""
+    if len(place.take_all) == 1:
+        return " Take the most and bring back what is left over."
+    return " Or take all and bring back what is left over."
 
 
 def _candidate(candidate: Candidate) -> str:
@@ -260,7 +271,7 @@ def _print_work(page: Console, work: Work, labels: Labels) -> None:
             text,
             ", ".join(map(labels.joint, step.opens)),
         )
-        for step, text in worded_steps(work)
+        for step, text in worded_steps(work, labels)
     ]
     table(page, ("#", "#Min", "Step", "Opens"), rows)
     if work.other_way is not None:

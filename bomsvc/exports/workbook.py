@@ -130,6 +130,8 @@ class Book:
             letter = get_column_letter(index)
             self.put(sheet, f"{letter}{row}", column.heading, "Heading row")
             sheet.column_dimensions[letter].width = column.width
+        names = [column.heading for column in columns]
+        sheet.row_dimensions[row].height = 1.5 + _height(columns, names)
         last = row
         for last, values in enumerate(rows, start=row + 1):
             for index, (column, value) in enumerate(
@@ -139,6 +141,20 @@ class Book:
                 self.put(sheet, at, value, _STYLE_OF[column.kind])
             sheet.row_dimensions[last].height = _height(columns, values)
         return last
+
+    def paragraphs(
+        self, sheet: Worksheet, row: int, texts: Iterable[tuple[str, str]]
+    ) -> int:
+        """Write (text, style) pairs down column A; return the next free row.
+
+        Rows are as tall as column A's width makes the text wrap.
+        """
+        width = sheet.column_dimensions["A"].width
+        for text, style in texts:
+            self.put(sheet, f"A{row}", text, style)
+            sheet.row_dimensions[row].height = 14 * _lines(text, width)
+            row += 1
+        return row
 
     def save(self) -> bytes:
         """Return the finished workbook's bytes, the same for the same content."""

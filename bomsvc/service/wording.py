@@ -1,7 +1,7 @@
 """Names and reasons in plain words, for every face that shows them to people.
 
 Codes stay in replies; people read labels. A member of a series is named with its
-number: "Main bearing shell, upper, 4".
+number: "Main bearing shell, upper (main 4)".
 """
 
 from __future__ import annotations
@@ -25,33 +25,33 @@ class Labels:
     def position(self, key: Key) -> str:
         """Return a position's label, with its member."""
         found = self.compiled.standing.positions[key]
-        return _with_member(found.position.label, found.member)
+        return _with_member(found.position.label, found.position.each, found.member)
 
     def joint(self, key: Key) -> str:
         """Return a joint's label, with its member."""
         found = self.compiled.standing.joints[key]
-        return _with_member(found.joint.label, found.member)
+        return _with_member(found.joint.label, found.joint.each, found.member)
 
     def group(self, key: Key, code: str) -> str:
         """Return a group's label within its joint; the code where it has none."""
         groups = self.compiled.standing.joints[key].groups
         found = next(group.group for group in groups if group.code == code)
-        return found.label or f"screws {code}"
+        return found.label or f"{code.replace('_', ' ')} screws"
 
     def step(self, key: Key) -> str:
         """Return a step's label, with its member."""
         found = self.compiled.standing.steps[key]
-        return _with_member(found.step.label, found.member)
+        return _with_member(found.step.label, found.step.each, found.member)
 
     def job(self, key: Key) -> str:
         """Return a job's label, with its member."""
         found = self.compiled.standing.jobs[key]
-        return _with_member(found.job.label, found.member)
+        return _with_member(found.job.label, found.job.each, found.member)
 
     def option(self, key: Key) -> str:
         """Return an option's label, with its member."""
         found = self.compiled.options[key]
-        return _with_member(found.option.label, found.member)
+        return _with_member(found.option.label, found.option.each, found.member)
 
     def part(self, number: str) -> str:
         """Return a part's name; the number itself where no revision names it."""
@@ -77,6 +77,11 @@ class Labels:
     def reason(self, reason: Reason) -> str:
         """Return one reason as a short sentence without a full stop."""
         return " ".join(self._clauses(reason)) or "it was asked for"
+
+    def sold_as(self, number: str) -> str | None:
+        """Return the number a part is sold under, None where it is its own."""
+        found = self._parts.get(number)
+        return found.sold_as.number if found and found.sold_as else None
 
     @cached_property
     def _parts(self) -> dict[str, Part]:
@@ -136,7 +141,7 @@ def holes(numbers: Iterable[int]) -> str:
     return f"{head} {listed(words)}"
 
 
-def worded_steps(work: Work) -> Iterator[tuple[WorkStep, str]]:
+def worded_steps(work: Work, labels: Labels) -> Iterator[tuple[WorkStep, str]]:
     """Yield each step with what to do, in order.
 
     The refit half of a strip-down step is told by the step it closes up after;
@@ -145,7 +150,8 @@ def worded_steps(work: Work) -> Iterator[tuple[WorkStep, str]]:
     stripped = {step.step for step in work.steps if step.phase == "strip"}
     for step in work.steps:
         closes = step.phase == "refit" and step.step in stripped
-        label = f"Close up after: {step.label}" if closes else step.label
+        name = labels.step(step.step)
+        label = f"Close up after: {name}" if closes else name
         yield step, label if step.state == "certain" else f"{label} (if needed)"
 
 
@@ -175,5 +181,5 @@ def _run(run: list[int]) -> list[str]:
     return [str(number) for number in run]
 
 
-def _with_member(label: str, member: int | None) -> str:
-    return label if member is None else f"{label}, {member}"
+def _with_member(label: str, each: str | None, member: int | None) -> str:
+    return label if member is None else f"{label} ({each} {member})"

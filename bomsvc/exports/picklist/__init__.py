@@ -1,4 +1,7 @@
-"""The pick list as a workbook: Pick list, Screws, Work, Why, Notes."""
+"""The pick list as a workbook: Pick list, Screws, Work, Why, Notes.
+
+Where something is sold only under another number, a sheet Order follows the first.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,7 @@ from bomsvc.core.resolve.lines import Resolved
 from bomsvc.exports.picklist.front import front_sheet
 from bomsvc.exports.picklist.heading import Heading
 from bomsvc.exports.picklist.notes import notes_sheet
+from bomsvc.exports.picklist.orders import order_sheet
 from bomsvc.exports.picklist.screws import screws_sheet
 from bomsvc.exports.picklist.why import why_sheet
 from bomsvc.exports.picklist.work import work_sheet
@@ -27,6 +31,7 @@ def render_picklist(resolved: Resolved, labels: Labels, heading: Heading) -> byt
     """
     book = Book(title=heading.title, made=heading.made)
     front_sheet(book, resolved, labels, heading)
+    order_sheet(book, resolved, labels)
     screws_sheet(book, resolved, labels)
     work_sheet(book, resolved, labels)
     why_sheet(book, resolved, labels)

@@ -115,7 +115,7 @@ def _certain(line: Line, labels: Labels) -> _Row:
 def _order(line: Line) -> str:
     if line.order is None or line.order.part == line.part:
         return ""
-    return f"{line.order.part} x {line.order.qty:f}"
+    return line.order.part
 
 
 def _remark(line: Line) -> str:
@@ -149,9 +149,9 @@ def limit_sentence(limit: Limit) -> str:
         parts.append(f"no longer than {limit.max_length_mm:f} mm")
     if limit.max_uses is not None:
         parts.append(f"used at most {limit.max_uses} times")
-    if limit.inspect:
-        parts.append(limit.inspect)
-    return f"Goes in again if {listed(parts)}."
+    figures = f"Goes in again if {listed(parts)}." if parts else ""
+    inspect = _sentence(limit.inspect) if limit.inspect else ""
+    return f"{figures} {inspect}".strip()
 
 
 def _open(place: OpenPlace, labels: Labels) -> Iterator[_Row]:
@@ -164,7 +164,7 @@ def _open(place: OpenPlace, labels: Labels) -> Iterator[_Row]:
             take=part.qty,
             unit=unit_name(labels.unit(part.part)) if part.part else "",
             where=where,
-            order="",
+            order=(labels.sold_as(part.part) or "") if part.part else "",
             remark=remark,
         )
     if not place.take_all:

@@ -22,14 +22,10 @@ def notes_sheet(
     book: Book, resolved: Resolved, labels: Labels, heading: Heading
 ) -> None:
     """Write the notes, one paragraph a row."""
-    sheet = book.sheet("Notes")
-    sheet.column_dimensions["A"].width = 100
+    sheet = book.sheet("Notes", landscape="yes")
+    sheet.column_dimensions["A"].width = 120
     book.put(sheet, "A1", "Notes", "Sheet title")
-    row = 2
-    for row, (text, style) in enumerate(
-        _paragraphs(resolved, labels, heading), start=2
-    ):
-        book.put(sheet, f"A{row}", text, style)
+    row = book.paragraphs(sheet, 2, _paragraphs(resolved, labels, heading))
     whole_area(sheet, row, 1)
 
 

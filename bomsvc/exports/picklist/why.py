@@ -12,7 +12,7 @@ COLUMNS = (
     Column("Part number", 16, "code"),
     Column("Name", 34, "wrap"),
     Column("Where it goes", 46, "wrap"),
-    Column("Why it is on the list", 78, "wrap"),
+    Column("Why it is on the list", 66, "wrap"),
 )
 HEAD_ROW = 3
 

@@ -25,8 +25,8 @@ STEPS = (
 )
 PASSES = (
     Column("Pass", 6, "whole"),
-    Column("Screws", 12),
-    Column("Joint", 52, "wrap"),
+    Column("How", 12),
+    Column("Joint and screws", 52, "wrap"),
     Column("N m", 9, "qty"),
     Column("Degrees", 8, "qty"),
     Column("Order of holes", 40, "wrap"),
@@ -59,11 +59,22 @@ def work_sheet(book: Book, resolved: Resolved, labels: Labels) -> None:
         row = _listing(book, sheet.title, row, "Cautions", resolved.work.cautions)
     passes = [*_passes(resolved.joints, labels)]
     if passes:
-        book.put(
-            sheet, f"A{row}", "Tightening as stated for this engine", "Strong line"
-        )
-        row = book.table(sheet, row + 1, PASSES, passes)
+        book.put(sheet, f"A{row}", "Tightening as the maker states", "Strong line")
+        row = book.table(sheet, row + 1, PASSES, passes) + 2
+    notes = tuple(
+        f"{labels.joint(joint.joint)}: {text}"
+        for joint in resolved.joints
+        for text in _joint_notes(joint)
+    )
+    row = _listing(book, sheet.title, row, "On these joints", notes)
     whole_area(sheet, row + 1, len(STEPS))
+
+
+def _joint_notes(joint: JointForm) -> Iterator[str]:
+    if joint.loosen_order:
+        yield f"loosen in the order {', '.join(map(str, joint.loosen_order))}"
+    if joint.note:
+        yield joint.note
 
 
 def _minutes(work: Work, labels: Labels) -> str:
@@ -79,7 +90,7 @@ def _minutes(work: Work, labels: Labels) -> str:
 
 def _steps(work: Work, labels: Labels) -> Iterator[tuple[Value, ...]]:
     names = {"strip": "Strip down", "refit": "Refit"}
-    for step, label in worded_steps(work):
+    for step, label in worded_steps(work, labels):
         opens = listed(map(labels.joint, step.opens))
         yield (
             step.order,
@@ -110,24 +121,24 @@ def _passes(
 ) -> Iterator[tuple[Value, ...]]:
     for joint in joints:
         for number, step in enumerate(joint.passes, start=1):
-            groups = ", ".join(labels.group(joint.joint, code) for code in step.groups)
+            where = f"{labels.joint(joint.joint)}: {_screws(joint, step, labels)}"
             order = ", ".join(map(str, step.order))
-            degrees, extra = _turn(step)
-            yield (
-                number,
-                groups,
-                joint.label + extra,
-                step.torque_nm,
-                degrees,
-                order,
-                "",
-            )
+            how, degrees = _turn(step)
+            yield number, how, where, step.torque_nm, degrees, order, ""
 
 
-def _turn(step: PassForm) -> tuple[Decimal | None, str]:
-    """Return the pass's angle, and what a torque and an angle cannot say."""
+def _screws(joint: JointForm, step: PassForm, labels: Labels) -> str:
+    if not step.groups or {group.group for group in joint.groups} <= {*step.groups}:
+        return "all screws"
+    return "; ".join(labels.group(joint.joint, code) for code in step.groups)
+
+
+def _turn(step: PassForm) -> tuple[str, Decimal | None]:
+    """Return how the pass is done, and its angle."""
     if step.loosen_deg is not None:
-        return step.loosen_deg, ": loosen"
+        return "Loosen", step.loosen_deg
     if step.stretch_mm is not None:
-        return None, f": stretch by {step.stretch_mm:f} mm"
-    return step.angle_deg, ""
+        return f"Stretch {step.stretch_mm:f} mm", None
+    if step.angle_deg is not None:
+        return "Turn further", step.angle_deg
+    return "To torque", None
