@@ -12,11 +12,13 @@ from importlib import import_module
 import click
 
 COMMANDS: dict[str, tuple[str, str]] = {
-    "serve": ("bomsvc.cli.office", "Serve the REST face and the pages."),
+    "serve": ("bomsvc.cli.office", "Serve the REST interface."),
     "load": ("bomsvc.cli.catalogue", "Keep a document as a draft, or publish it."),
     "prove": ("bomsvc.cli.prove", "Prove a catalogue over every valid build."),
+    "changes": ("bomsvc.cli.changes", "Say what changed between two revisions."),
     "publish": ("bomsvc.cli.catalogue", "Publish a revision."),
     "export": ("bomsvc.cli.catalogue", "Write a revision's document."),
+    "jobs": ("bomsvc.cli.menu", "List a family's jobs and how to name them."),
     "identify": ("bomsvc.cli.builds", "Say what follows from what is known."),
     "resolve": ("bomsvc.cli.builds", "List what a job takes on an engine."),
     "count": ("bomsvc.cli.builds", "Count the builds that are left."),

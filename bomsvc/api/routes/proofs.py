@@ -4,13 +4,22 @@ from __future__ import annotations
 
 from bomsvc.api.fields import Body, Whole
 from bomsvc.api.operation import Call, Operation, Reply
+from bomsvc.api.paging import BEYOND_EVERY_NUMBER
+from bomsvc.service.changes import changes_between
 from bomsvc.service.desk import enter
 from bomsvc.service.permissions import Permission
 from bomsvc.service.proofs import ask_for_proof, keep_report, last_report, prove_now
+from bomsvc.service.replies.changes import changes_shape
 from bomsvc.service.tasks import Task
 from bomsvc.service.tasks_prove import start_proof
 
 CONFLICTS_MOST = 50_000_000
+
+
+class Since(Body):
+    """Which revision to compare with."""
+
+    since = Whole(least=1, most=BEYOND_EVERY_NUMBER, required=True, from_text=True)
 
 
 class ProofBody(Body):
@@ -46,6 +55,19 @@ def get_proof(call: Call) -> Reply:
             uow, family=call.path["family"], number=call.path["number"]
         )
     return Reply(body=report)
+
+
+def get_changes(call: Call) -> Reply:
+    """Say what changed since another revision: document, lists, engines on file."""
+    with call.desk.store.read() as uow:
+        found = changes_between(
+            call.desk,
+            uow,
+            family=call.path["family"],
+            number=call.path["number"],
+            since=call.query["since"],
+        )
+    return Reply(body=changes_shape(found))
 
 
 def get_task(call: Call) -> Reply:
@@ -108,6 +130,16 @@ OPERATIONS = (
         "Give the last report of a revision's proof.",
         get_proof,
         replies=(200, 404),
+    ),
+    Operation(
+        "getChanges",
+        "GET",
+        "/families/<family>/revisions/<int:number>/changes",
+        Permission.CATALOGUE_READ,
+        "Say what changed since another revision.",
+        get_changes,
+        replies=(200, 404),
+        query=Since,
     ),
     Operation(
         "getTask",
