@@ -35,12 +35,12 @@ def _rows(reply: Mapping[str, Any]) -> list[tuple[str, ...]]:
     for option in reply["options"]:
         by_state: dict[str, list[str]] = {}
         for choice in option["choices"]:
-            by_state.setdefault(choice["state"], []).append(choice["code"])
+            by_state.setdefault(choice["state"], []).append(_named(choice))
         known = by_state.get("chosen", [])
         follows = [f"{code} (follows)" for code in by_state.get("follows", [])]
         rows.append(
             (
-                option["code"],
+                _named(option),
                 ACTIVE[option["active"]],
                 ", ".join(known + follows),
                 ", ".join(by_state.get("open", [])),
@@ -48,6 +48,12 @@ def _rows(reply: Mapping[str, Any]) -> list[tuple[str, ...]]:
             )
         )
     return rows
+
+
+def _named(item: Mapping[str, Any]) -> str:
+    """Return the label people read, with the code they type."""
+    label, code = item["label"], item["code"]
+    return code if label == code else f"{label} ({code})"
 
 
 def _whys(reply: Mapping[str, Any]) -> list[str]:

@@ -47,9 +47,13 @@ def _option(found: IdentifiedOption) -> dict[str, object]:
     option = found.option
     return {
         "code": option.key,
+        "label": option.option.label,
         "active": found.active,
         "known": option.option.known,
-        "choices": [_choice(choice) for choice in found.choices],
+        "choices": [
+            {**_choice(choice), "label": option.label_of(choice.code)}
+            for choice in found.choices
+        ],
     }
 
 
