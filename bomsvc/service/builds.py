@@ -92,7 +92,7 @@ def stand_at(desk: Desk, uow: UnitOfWork, family: str, asked: Asked) -> Stand:
         Missing, Conflict: No such family or revision, or none published.
         BadInput: Answers, sources or waived rules that cannot be read.
     """
-    return _stand(*reach(desk, uow, family, asked.revision), asked)
+    return stand_of(*reach(desk, uow, family, asked.revision), asked)
 
 
 def reach(
@@ -111,7 +111,12 @@ def reach(
     return head, reasoner
 
 
-def _stand(head: RevisionHead, reasoner: Reasoner, asked: Asked) -> Stand:
+def stand_of(head: RevisionHead, reasoner: Reasoner, asked: Asked) -> Stand:
+    """Read what is known against a compiled revision.
+
+    Raises:
+        BadInput: Answers, sources or waived rules that cannot be read.
+    """
     merged = with_engine(asked)
     answers = plain_answers(merged.answers)
     known = read_answers(
@@ -228,7 +233,7 @@ def resolve_build(
     with desk.store.read() as uow:
         head, reasoner = reach(desk, uow, family, asked.revision)
     problems = Problems()
-    stand = problems.keep(lambda: _stand(head, reasoner, asked))
+    stand = problems.keep(lambda: stand_of(head, reasoner, asked))
     wanted = problems.keep(lambda: read_scope(reasoner.compiled, scope))
     pinned = problems.keep(lambda: read_by_way_of(reasoner.compiled, [*by_way_of]))
     problems.raise_any()

@@ -90,9 +90,7 @@ class Labels:
     def _clauses(self, reason: Reason) -> Iterable[str]:
         yield from self._where(reason)
         if reason.step:
-            yield f"“{self.step(reason.step)}” uses it"
-        if reason.needed_by:
-            yield f"which is done for “{self._work(reason.needed_by)}”"
+            yield self._use_clause(reason.step, reason.needed_by)
         if reason.freed_by:
             yield f"it comes off at “{self.step(reason.freed_by)}”"
         if reason.job:
@@ -119,6 +117,12 @@ class Labels:
         if reason.loosened_by:
             return f"screws of {name} come out at “{self.step(reason.loosened_by)}”"
         return f"it belongs to {name}"
+
+    def _use_clause(self, step: Key, needed_by: Key | None) -> str:
+        said = f"“{self.step(step)}” uses it"
+        if needed_by is None:
+            return said
+        return f"{said}, which is done for “{self._work(needed_by)}”"
 
     def _work(self, key: Key) -> str:
         if key in self.compiled.standing.jobs:
