@@ -51,6 +51,21 @@ def print_list(page: Console, result: Listed) -> None:
     _print_cautions(page, resolved)
 
 
+def print_taken(page: Console, resolved: Resolved, labels: Labels) -> None:
+    """Print what to hand over without the work: lines, screws, what is open."""
+    _print_lines(page, resolved, labels)
+    _print_screws(page, resolved, labels)
+    _print_faults(page, resolved)
+    _print_open(page, resolved, labels)
+    _print_measures(page, resolved, labels)
+
+
+def print_cautions(page: Console, resolved: Resolved, more: Sequence[str] = ()) -> None:
+    """Print the cautions of a list, and those of other work."""
+    _print_cautions(page, resolved)
+    bullets(page, more)
+
+
 def _print_heading(page: Console, result: Listed, labels: Labels) -> None:
     stand = result.stand
     serial = f", serial {stand.serial}" if stand.serial else ""
@@ -277,6 +292,7 @@ def _print_work(page: Console, work: Work, labels: Labels) -> None:
     if work.other_way is not None:
         page.print(other_way_sentence(work, labels))
     if work.stays:
+        page.print("What goes back as it came off:")
         bullets(
             page,
             (

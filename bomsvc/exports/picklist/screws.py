@@ -18,6 +18,7 @@ from openpyxl.chart.marker import Marker
 from openpyxl.chart.series import XYSeries
 from openpyxl.chart.series_factory import SeriesFactory
 from openpyxl.chart.shapes import GraphicalProperties
+from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from bomsvc.core.catalogue.entities import HolePlace
@@ -50,7 +51,10 @@ MAP_COLUMNS = (
     Column("X mm", 8, "mm"),
     Column("Y mm", 13, "mm"),
 )
-MAP_ROWS = 22
+MAP_ROWS = 26
+FEWEST_MAPPED = 6
+"""Fewer holes than this, all of one screw, need no map to be told apart."""
+MAPS_PER_PAGE = 2
 MARKERS: Final[tuple[Literal["circle", "square", "triangle", "diamond", "x"], ...]] = (
     "circle",
     "square",
@@ -74,15 +78,23 @@ def screws_sheet(book: Book, resolved: Resolved, labels: Labels) -> None:
     sheet = book.sheet("Screws", landscape="yes")
     book.put(sheet, "A1", "Screws: which length in which hole", "Sheet title")
     marked = [*_marked(resolved.joints)]
-    last = book.table(sheet, HEAD_ROW, COLUMNS, (_row(item) for item in marked))
+    last = book.table(sheet, HEAD_ROW, COLUMNS, (_row(item, labels) for item in marked))
     if marked:
         total = sum(len(item.group.holes) for item in marked)
         book.put(sheet, f"A{last + 1}", "In all", "Strong line")
         book.put(sheet, f"C{last + 1}", Formula(f"SUM(C4:C{last})", total), "Sum")
     row = last + 3
+    drawn: set[object] = set()
     for joint in resolved.joints:
-        groups = [item for item in marked if item.joint is joint]
-        row = _map(book, sheet, row, groups, labels)
+        placed = _placed([item for item in marked if item.joint is joint], labels)
+        # The cylinders of an engine have the same joint six times: one map serves.
+        looks = (joint.joint.partition("[")[0], *((m.letter, s) for m, s in placed))
+        if not _worth_a_map(placed) or looks in drawn:
+            continue
+        if len(drawn) % MAPS_PER_PAGE == 0:
+            sheet.row_breaks.append(Break(id=row - 1))
+        drawn.add(looks)
+        row = _map(book, sheet, row, placed)
     filterable(sheet, HEAD_ROW, last, len(COLUMNS))
     sheet.print_area = f"A1:O{max(row, last + 1)}"
 
@@ -114,21 +126,27 @@ def _candidate_names(group: GroupForm) -> Iterator[str]:
         yield chosen.designation if chosen else ", ".join(names) or "none"
 
 
-def _row(item: _Marked) -> tuple[Value, ...]:
+def _row(item: _Marked, labels: Labels) -> tuple[Value, ...]:
     group, sized = item.group, item.group.screw
     chosen = sized.chosen if sized else None
     return (
         item.letter,
         _mm(chosen.length_mm if chosen else None),
         len(group.holes),
-        group.part or ("see size" if group.candidates else "none listed"),
+        _number(group),
         _size(group),
-        item.joint.label,
-        group.label or group.group,
+        labels.joint(item.joint.joint),
+        labels.group(item.joint.joint, group.group),
         ", ".join(map(str, group.holes)),
         *(_figures(sized) if sized else (None,) * 6),
         group.threads,
     )
+
+
+def _number(group: GroupForm) -> str:
+    chosen = group.screw.chosen if group.screw else None
+    number = group.part or (chosen.part if chosen else None)
+    return number or ("see size" if group.candidates else "none listed")
 
 
 def _figures(sized: SizedGroup) -> tuple[Value, ...]:
@@ -151,20 +169,28 @@ def _mm(length: Fraction | None) -> Decimal | None:
     return Decimal(int(thousandths)).scaleb(-3)
 
 
+def _worth_a_map(placed: list[tuple[_Marked, HolePlace]]) -> bool:
+    letters = {item.letter for item, _ in placed}
+    return len(letters) > 1 or len(placed) >= FEWEST_MAPPED
+
+
+def _placed(groups: list[_Marked], labels: Labels) -> list[tuple[_Marked, HolePlace]]:
+    """Return a joint's holes that have coordinates, letter by letter."""
+    placed = [(item, spot) for item in groups for spot in _spots(item, labels)]
+    return sorted(placed, key=lambda pair: (pair[0].letter, pair[1].hole))
+
+
 def _map(
-    book: Book, sheet: Worksheet, row: int, groups: list[_Marked], labels: Labels
+    book: Book, sheet: Worksheet, row: int, placed: list[tuple[_Marked, HolePlace]]
 ) -> int:
     """Write a joint's holes and chart; return the next free row."""
-    placed = [(item, spot) for item in groups for spot in _spots(item, labels)]
-    if not placed:
-        return row
-    book.put(sheet, f"A{row}", f"Map: {groups[0].joint.label}", "Strong line")
-    placed.sort(key=lambda pair: (pair[0].letter, pair[1].hole))
+    book.put(sheet, f"A{row}", f"Map: {placed[0][0].joint.label}", "Strong line")
     rows = [(item.letter, spot.hole, spot.x, spot.y) for item, spot in placed]
     widths = {letter: sheet.column_dimensions[letter].width for letter in "ABCD"}
     last = book.table(sheet, row + 1, MAP_COLUMNS, rows)
     for letter, width in widths.items():
         sheet.column_dimensions[letter].width = width
+    groups = [item for item, _ in placed]
     sheet.add_chart(_chart(sheet, row + 1, rows, groups), f"F{row}")
     return max(last + 3, row + MAP_ROWS)
 
