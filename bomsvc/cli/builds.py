@@ -220,7 +220,7 @@ def asked_of(
             raise no_such(
                 "family or engine on file", engine, known=families, remedy=remedy
             )
-    kinds = _kinds(desk, family, revision)
+    kinds = kinds_of(desk, family, revision)
     asked = Asked(
         revision=revision,
         answers=read_answers(words, kinds.get),
@@ -231,7 +231,7 @@ def asked_of(
     return family, asked
 
 
-def _kinds(desk: Desk, family: str, revision: int | None) -> dict[str, Kind]:
+def kinds_of(desk: Desk, family: str, revision: int | None) -> dict[str, Kind]:
     """Return what the revision says of each option, by code and by key."""
     from bomsvc.service.builds import reach
 

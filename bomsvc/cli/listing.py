@@ -48,7 +48,7 @@ def print_list(page: Console, result: Listed) -> None:
     _print_measures(page, resolved, labels)
     if resolved.work is not None:
         _print_work(page, resolved.work, labels)
-    _print_cautions(page, resolved)
+    print_cautions(page, resolved)
 
 
 def print_taken(page: Console, resolved: Resolved, labels: Labels) -> None:
@@ -62,8 +62,8 @@ def print_taken(page: Console, resolved: Resolved, labels: Labels) -> None:
 
 def print_cautions(page: Console, resolved: Resolved, more: Sequence[str] = ()) -> None:
     """Print the cautions of a list, and those of other work."""
-    _print_cautions(page, resolved)
-    bullets(page, more)
+    heading(page, "Cautions")
+    bullets(page, dict.fromkeys((*_cautions(resolved), *more)))
 
 
 def _print_heading(page: Console, result: Listed, labels: Labels) -> None:
@@ -308,7 +308,7 @@ def _opens(step: WorkStep, labels: Labels) -> str:
     return ", ".join(map(labels.joint, step.opens))
 
 
-def _print_cautions(page: Console, resolved: Resolved) -> None:
+def _cautions(resolved: Resolved) -> Sequence[str]:
     codes = dict.fromkeys(
         code
         for joint in resolved.joints
@@ -320,5 +320,4 @@ def _print_cautions(page: Console, resolved: Resolved) -> None:
     parts = [text for line in resolved.lines for text in line.cautions]
     joints = [text for joint in resolved.joints for text in joint.cautions]
     work = [*resolved.work.cautions, LIFTING] if resolved.work else []
-    heading(page, "Cautions")
-    bullets(page, dict.fromkeys((*screws, *joints, *work, *parts)))
+    return (*screws, *joints, *work, *parts)
