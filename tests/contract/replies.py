@@ -141,6 +141,7 @@ STEP = shape(
     lift_kg=NUMBER_OR_NULL,
     opens=TEXTS,
     loosens=TEXTS,
+    decided_by=TEXTS,
 )
 RESOLVED = shape(
     revision=REVISION,

@@ -180,7 +180,10 @@ class OrderLine:
 
 @dataclass(frozen=True, slots=True)
 class WorkStep:
-    """A step of the plan as done; `state` open: only in some remaining builds."""
+    """A step of the plan as done; `state` open: only in some remaining builds.
+
+    `decided_by`: the options that decide whether an open step is done.
+    """
 
     step: Key
     label: str
@@ -192,6 +195,7 @@ class WorkStep:
     loosens: tuple[str, ...]
     state: State
     needed_by: tuple[Key, ...] = ()
+    decided_by: tuple[Key, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -192,7 +192,7 @@ class Listing:
     def _work(self, planned: Planned | None) -> Work | None:
         if planned is None:
             return None
-        return work_of(self._view, self._layout, planned)
+        return work_of(self._view, self._layout, planned, self._decisions)
 
     def _joint_forms(
         self, request: Request, placed: Sequence[Placed]

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 
 from bomsvc.core.catalogue.entities import ReuseLimit
+from bomsvc.core.logic.deciding import Outcomes
 from bomsvc.core.logic.standing import Key
 from bomsvc.core.resolve.layout import Layout
-from bomsvc.core.resolve.lines import OtherWay, State, Stay, Work, WorkStep
+from bomsvc.core.resolve.lines import OtherWay, Stay, Work, WorkStep
+from bomsvc.core.resolve.merging import merged_order
+from bomsvc.core.resolve.openings import Decisions
 from bomsvc.core.resolve.plans import Planned
 from bomsvc.core.resolve.sheets import limit_text
 from bomsvc.core.resolve.view import View
 from bomsvc.core.terms.numbers import decimal_text
-from bomsvc.core.work.values import Lifting, Plan, StepDone
+from bomsvc.core.work.values import Lifting, Plan, StepDone, Stuck
 
 LIFT_CAUTION = (
     "Use rated lifting gear and keep clear of the load; local codes and licensed "
@@ -21,11 +24,12 @@ LIFT_CAUTION = (
 )
 
 
-def work_of(view: View, layout: Layout, planned: Planned) -> Work | None:
+def work_of(
+    view: View, layout: Layout, planned: Planned, decisions: Decisions
+) -> Work | None:
     """The work over all plans; None where no case has a plan.
 
-    Where cases differ, the order is that of the first case with the further steps
-    of the later ones set in behind the step they follow there.
+    Where cases differ, the order is one that each of them can be worked in.
     """
     plans = planned.plans()
     if not plans:
@@ -33,7 +37,7 @@ def work_of(view: View, layout: Layout, planned: Planned) -> Work | None:
     every = len(plans) == 1 and planned.complete
     lifting = _lifting(plans)
     return Work(
-        steps=tuple(_steps(layout, planned, plans, lifting)),
+        steps=tuple(_steps(layout, planned, lifting, decisions)),
         minutes=(min(p.minutes for p in plans), max(p.minutes for p in plans)),
         basis="exact" if planned.complete else "may_matter",
         optimal=all(p.optimal for p in plans),
@@ -59,53 +63,60 @@ def _other_way(plan: Plan) -> OtherWay | None:
 def _steps(
     layout: Layout,
     planned: Planned,
-    plans: Sequence[Plan],
-    lifting: dict[Key, Lifting],
+    lifting: Mapping[Key, Lifting],
+    decisions: Decisions,
 ) -> list[WorkStep]:
+    plans = planned.plans()
+    ranks = {key: n for n, key in enumerate(layout.compiled.standing.steps)}
     found: list[WorkStep] = []
     for phase in ("strip", "refit"):
         sequences = [[s for s in plan.steps if s.phase == phase] for plan in plans]
-        for step in _merged(sequences):
-            entries = [s for q in sequences for s in q if s.key == step.key]
-            certain = planned.complete and _in_all(planned, step)
-            state: State = "certain" if certain else "open"
-            order = len(found) + 1
-            found.append(_step(layout, step, entries, lifting, order, state=state))
+        order = merged_order(sequences, ranks)
+        for key in order:
+            entries = [s for q in sequences for s in q if s.key == key]
+            found.append(
+                _step(
+                    layout,
+                    entries,
+                    lifting,
+                    len(found) + 1,
+                    _decided_by(planned, entries[0], decisions),
+                )
+            )
+        # What came off last goes back first, unless a case says otherwise.
+        ranks |= {key: -n for n, key in enumerate(order, start=1)}
     return found
 
 
-def _in_all(planned: Planned, step: StepDone) -> bool:
-    return all(
-        isinstance(case.plan, Plan)
-        and any(s.key == step.key and s.phase == step.phase for s in case.plan.steps)
-        for case in planned.cases
+def _decided_by(
+    planned: Planned, step: StepDone, decisions: Decisions
+) -> tuple[Key, ...] | None:
+    """The options that decide whether the step is done; None: it always is."""
+    done = [_has(case.plan, step) for case in planned.cases]
+    if not planned.complete:
+        each = [Outcomes((lit,)) for lit in planned.lits]
+        return decisions.of(each).decided_by
+    if all(done):
+        return None
+    vectors = [case.vector for case in planned.cases]
+    table = dict(zip(vectors, map(int, done), strict=True))
+    return decisions.of([Outcomes(planned.lits, table)]).decided_by
+
+
+def _has(plan: Plan | Stuck, step: StepDone) -> bool:
+    return isinstance(plan, Plan) and any(
+        s.key == step.key and s.phase == step.phase for s in plan.steps
     )
-
-
-def _merged(sequences: Sequence[Sequence[StepDone]]) -> list[StepDone]:
-    """All steps of the sequences, each once, later ones behind their predecessor."""
-    merged: list[StepDone] = []
-    for sequence in sequences:
-        at = 0
-        for step in sequence:
-            keys = [known.key for known in merged]
-            if step.key in keys:
-                at = keys.index(step.key) + 1
-            else:
-                merged.insert(at, step)
-                at += 1
-    return merged
 
 
 def _step(
     layout: Layout,
-    step: StepDone,
     entries: Sequence[StepDone],
-    lifting: dict[Key, Lifting],
+    lifting: Mapping[Key, Lifting],
     order: int,
-    *,
-    state: State,
+    decided_by: tuple[Key, ...] | None,
 ) -> WorkStep:
+    step = entries[0]
     mass = step.lift_kg
     if mass is None and step.phase == "strip" and step.key in lifting:
         mass = lifting[step.key].mass_kg
@@ -119,8 +130,9 @@ def _step(
         lift_kg=mass,
         opens=_once(joint for e in entries for joint in e.opens),
         loosens=_once(loosens),
-        state=state,
+        state="certain" if decided_by is None else "open",
         needed_by=_once(e.needed_by for e in entries),
+        decided_by=decided_by or (),
     )
 
 

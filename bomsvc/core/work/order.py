@@ -25,11 +25,17 @@ from bomsvc.core.work.case import Case, Requirement
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """`sequence`: all done steps, needs first; `strip` and `refit`: the entries."""
+    """`sequence`: all done steps, needs first; `strip` and `refit`: the entries.
+
+    `strip_waits`, `refit_waits`: per entry the earlier entries of its phase that it
+    must or should wait for; the rest of the order is only the document's.
+    """
 
     sequence: tuple[Key, ...]
     strip: tuple[Key, ...]
     refit: tuple[Key, ...]
+    strip_waits: Mapping[Key, Set[Key]]
+    refit_waits: Mapping[Key, Set[Key]]
 
 
 def put_in_order(case: Case, done: Set[Key], document: Mapping[Key, int]) -> Order:
@@ -37,8 +43,42 @@ def put_in_order(case: Case, done: Set[Key], document: Mapping[Key, int]) -> Ord
     sequence = _needs_first(case, done, document)
     stripped = _stripped(case, done)
     strip = tuple(key for key in sequence if key in stripped)
-    refit = _refit(case, sequence, stripped, document)
-    return Order(sequence, strip, refit)
+    wanted = _wanted(case, sequence, stripped, document)
+    must = {key: set(case.steps[key].standing.after) for key in wanted}
+    should = _habits(case, sequence, wanted, stripped)
+    refit = tuple(_as_wanted(wanted, must, should))
+    return Order(
+        sequence=sequence,
+        strip=strip,
+        refit=refit,
+        strip_waits=_kept(strip, _providers(case, sequence)),
+        refit_waits=_kept(refit, _both(must, should)),
+    )
+
+
+def _kept(
+    order: Sequence[Key], waits: Mapping[Key, Set[Key]]
+) -> dict[Key, frozenset[Key]]:
+    """What each entry waits for, as far as the order could keep to it."""
+    earlier: set[Key] = set()
+    found: dict[Key, frozenset[Key]] = {}
+    for key in order:
+        found[key] = frozenset(waits.get(key, frozenset()) & earlier)
+        earlier.add(key)
+    return found
+
+
+def _providers(case: Case, sequence: Sequence[Key]) -> dict[Key, set[Key]]:
+    """Per step the first done way of each of its needs."""
+    place = {key: number for number, key in enumerate(sequence)}
+    return {
+        key: {_provider(need, place) for need in case.steps[key].needs}
+        for key in sequence
+    }
+
+
+def _provider(need: Requirement, place: Mapping[Key, int]) -> Key:
+    return min((way for way in need.ways if way in place), key=place.__getitem__)
 
 
 def _needs_first(
@@ -93,12 +133,13 @@ def _stripped(case: Case, done: Set[Key]) -> set[Key]:
     return found
 
 
-def _refit(
+def _wanted(
     case: Case,
     sequence: Sequence[Key],
     stripped: Set[Key],
     document: Mapping[Key, int],
 ) -> tuple[Key, ...]:
+    """Return the refit entries in reverse of strip-down, then those only fitted."""
     steps = case.steps
     again = [
         key
@@ -106,10 +147,7 @@ def _refit(
         if key in stripped and steps[key].standing.step.minutes_on
     ]
     only = sorted((k for k in sequence if k not in stripped), key=document.__getitem__)
-    wanted = [*again, *only]
-    must = {key: set(steps[key].standing.after) for key in wanted}
-    should = _habits(case, sequence, wanted, stripped)
-    return tuple(_as_wanted(wanted, must, should))
+    return (*again, *only)
 
 
 def _habits(
@@ -120,9 +158,7 @@ def _habits(
     place = {key: number for number, key in enumerate(sequence)}
     for key in wanted:
         for need in case.steps[key].needs:
-            provider = min(
-                (way for way in need.ways if way in place), key=place.__getitem__
-            )
+            provider = _provider(need, place)
             if _goes_back_later(key, provider, need, stripped):
                 before[provider].add(key)
             elif provider not in stripped:

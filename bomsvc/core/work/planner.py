@@ -228,6 +228,7 @@ class _Draft:
             step = self._case.steps[key]
             source = step.standing.step
             strip = phase == "strip"
+            waits = self._order.strip_waits if strip else self._order.refit_waits
             yield StepDone(
                 key=key,
                 phase="strip" if strip else "refit",
@@ -238,6 +239,7 @@ class _Draft:
                 loosens=step.loosens if strip else (),
                 needed_by=why[key].by,
                 why=why[key],
+                waits_for=tuple(sorted(waits[key])),
             )
 
     def _other_way(self) -> OtherWay | None:

@@ -78,6 +78,8 @@ class StepDone:
         opens: Joints of this build that the step opens (strip-down entry only).
         loosens: (joint, group) whose screws come out (strip-down entry only).
         needed_by: Same as `why.by`.
+        waits_for: Steps whose entries of the same phase come before this one for a
+            reason; beside these the order is the document's.
     """
 
     key: Key
@@ -89,6 +91,7 @@ class StepDone:
     loosens: tuple[tuple[Key, str], ...]
     needed_by: Key
     why: StepReason
+    waits_for: tuple[Key, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -289,6 +289,7 @@ def step_form(step: WorkStep) -> Json:
         "loosens": list(step.loosens),
         "state": step.state,
         "needed_by": list(step.needed_by),
+        "decided_by": list(step.decided_by),
     }
 
 

@@ -140,6 +140,7 @@ def test_work_has_numbers_for_minutes_and_text_for_keys() -> None:
         "loosens": [],
         "state": "certain",
         "needed_by": ["reseal_sump"],
+        "decided_by": [],
     }
 
 
