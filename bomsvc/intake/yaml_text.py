@@ -16,10 +16,22 @@ from typing import Any, NoReturn
 
 import yaml
 
-from bomsvc.core.terms.json_text import MAX_BYTES, MAX_DEPTH, decoded
+from bomsvc.core.terms.json_text import (
+    MAX_BYTES,
+    MAX_DEPTH,
+    MAX_VALUES,
+    decoded,
+    too_many_values,
+)
 from bomsvc.core.terms.numbers import Number, Tree
 from bomsvc.core.terms.pointers import join
-from bomsvc.core.terms.problems import BadInput, Problem, TooLarge
+from bomsvc.core.terms.problems import (
+    MOST_TOLD,
+    BadInput,
+    Problem,
+    TooLarge,
+    first_told,
+)
 
 _NUMBER = re.compile(
     r"(?:[-+]?[0-9]+|0o[0-7]+|0x[0-9a-fA-F]+"
@@ -62,7 +74,7 @@ def read_yaml(
         _refuse_parsers_depth(error, max_depth)
         builder.problems.append(_not_yaml(error))
     if builder.problems:
-        raise BadInput(builder.problems)
+        raise BadInput(first_told(builder.problems))
     return builder.document()
 
 
@@ -89,6 +101,7 @@ class _Open:
 class _Builder:
     max_depth: int
     wanted: frozenset[Path] = frozenset()
+    values: int = 0
     problems: list[Problem] = field(default_factory=list)
     places: Places = field(default_factory=dict)
     roots: list[Tree] = field(default_factory=list)
@@ -96,6 +109,9 @@ class _Builder:
 
     def take(self, event: yaml.Event) -> None:
         """Take the next event of the parser."""
+        self.values += 1
+        if self.values > MAX_VALUES:
+            raise TooLarge([too_many_values()])
         handler = _HANDLERS.get(type(event))
         if handler is not None:
             handler(self, event)
@@ -117,6 +133,8 @@ class _Builder:
 
     def refuse(self, event: yaml.Event, code: str, detail: str) -> None:
         """Note one problem at the event's place."""
+        if len(self.problems) > MOST_TOLD:
+            return
         line, column = _spot(event)
         self.problems.append(
             Problem(join("", *self.path()), detail, code, line, column)
@@ -228,7 +246,7 @@ def _take_document(builder: _Builder, event: yaml.Event) -> None:
             "several_documents",
             "a second document begins here; one file holds one document",
         )
-        raise BadInput(builder.problems)
+        raise BadInput(first_told(builder.problems))
 
 
 def _refuse_properties(builder: _Builder, event: _Tagged) -> None:
@@ -243,7 +261,7 @@ def _refuse_properties(builder: _Builder, event: _Tagged) -> None:
 def _refuse_key(builder: _Builder, event: yaml.Event) -> NoReturn:
     # What follows cannot be told apart any more, so reading ends here.
     builder.refuse(event, "key_not_text", "a key must be text, not a list or mapping")
-    raise BadInput(builder.problems)
+    raise BadInput(first_told(builder.problems))
 
 
 def _refuse_depth(builder: _Builder, event: yaml.Event) -> NoReturn:

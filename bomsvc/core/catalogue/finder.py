@@ -189,10 +189,19 @@ class Finder:
             return GroupRef(NOWHERE, "")
         joint = self._ref(code, member, place, self.names.joint)
         known = self.names.groups.get(joint.code)
-        if known is not None and all(known) and group not in known:
+        if known is not None and "" not in known and group not in known:
             says = f'{joint.code} has no group "{group[:60]}"'
             self.reading.unknown(place, "unknown_group", group, says, known)
         return GroupRef(joint, group)
+
+    def check_codes_once(self, codes: Sequence[str], values: Values, name: str) -> None:
+        """Report a code that is named twice in a list."""
+        seen: set[str] = set()
+        for index, code in enumerate(codes):
+            if code and code in seen:
+                says = f"{code} is named twice in this list; leave it out here"
+                self.reading.report(values.at(name, index), "named_twice", says)
+            seen.add(code)
 
     def _check_once(
         self,

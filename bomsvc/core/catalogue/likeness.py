@@ -12,7 +12,7 @@ from collections.abc import Callable
 from bomsvc.core.catalogue.forms.base import plain_text
 from bomsvc.core.catalogue.forms.records import Likened
 from bomsvc.core.catalogue.limits import Limits
-from bomsvc.core.catalogue.reading import WHOLE, Place, Reading
+from bomsvc.core.catalogue.reading import WHOLE, Place, Reading, circle
 from bomsvc.core.catalogue.shape import LIKENED
 from bomsvc.core.terms.numbers import Number, Tree
 from bomsvc.core.terms.problems import Problem, TooLarge
@@ -83,13 +83,14 @@ class _Expander:
 
     def _expand(self, number: int) -> None:
         """Expand an item after those it is like, the farthest first."""
-        chain: list[int] = []
+        chain: dict[int, None] = {}
         following: int | None = number
         while following is not None and following not in self.done:
             if following in chain:
-                self._refuse_circle(chain[chain.index(following) :])
+                names = list(chain)
+                self._refuse_circle(names[names.index(following) :])
                 break
-            chain.append(following)
+            chain[following] = None
             following = self._model(following)
         for each in reversed(chain):
             if each not in self.done:
@@ -130,7 +131,7 @@ class _Expander:
             item = self.items[each]
             assert isinstance(item, dict), "only objects name others"
             self.done[each] = _own(item, followed=False)
-        names = " -> ".join(self._name(each) for each in (*chain, chain[0]))
+        names = circle([self._name(each) for each in chain])
         self.reading.report(
             Place(Place(self.place, chain[0]), "like"),
             "like_circle",

@@ -46,12 +46,12 @@ class Names:
 
     series: dict[str, int]
     options: dict[str, OptionWords]
-    sections: tuple[str, ...]
+    sections: dict[str, None]
     position: Kind
     joint: Kind
     step: Kind
     position_or_step: Kind
-    groups: dict[str, tuple[str, ...]]
+    groups: dict[str, dict[str, None]]
     parts: dict[str, str]
     unreadable: frozenset[str]
     vocabulary: Vocabulary = field(init=False)
@@ -97,7 +97,7 @@ def names_of(
     return Names(
         series=dict(document["family"]["series"]),
         options={v["code"]: _words(v) for v in document["options"] if v["code"]},
-        sections=tuple(v["code"] for v in document["sections"] if v["code"]),
+        sections={v["code"]: None for v in document["sections"] if v["code"]},
         position=position,
         joint=_kind("joint", joints, readable="joints" not in unreadable),
         step=step,
@@ -107,7 +107,7 @@ def names_of(
             position.readable and step.readable,
         ),
         groups={
-            joint["code"]: tuple(group["code"] for group in joint["groups"])
+            joint["code"]: {group["code"]: None for group in joint["groups"]}
             for joint in joints
         },
         parts=_parts(document["parts"], reading),

@@ -6,17 +6,17 @@ finds everything that is wrong. What a stand-in leads to is never given out.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from bomsvc.core.terms.pointers import join
-from bomsvc.core.terms.problems import BadInput, Problem
+from bomsvc.core.terms.problems import MOST_TOLD, BadInput, Problem, first_told
 from bomsvc.core.terms.words import nearest
 
 _LISTED = 12
 """Up to so many known words are listed where none is near."""
-_COMPARISONS = 3_000_000
-"""Words compared in one reading before suggestions end: some seconds of work."""
+_COMPARISONS = 1_000_000
+"""Words compared in one reading before suggestions end: about a second of work."""
 
 
 class Place:
@@ -60,6 +60,14 @@ class Place:
         return None
 
 
+def circle(names: Sequence[str]) -> str:
+    """Return names that lead to one another in a circle, for a sentence."""
+    shown = [*names, names[0]]
+    if len(shown) > _LISTED:
+        shown = [*names[: _LISTED - 2], "...", names[0]]
+    return " -> ".join(name[:40] for name in shown)
+
+
 WHOLE = Place(None, "")
 """The whole document."""
 
@@ -87,6 +95,8 @@ class Reading:
     ) -> None:
         """Note one problem."""
         self.count += 1
+        if len(self._own) + len(self._taken_over) > MOST_TOLD:
+            return
         problem = Problem(place.pointer, detail, code, remedy=remedy)
         written_at = place.written_at
         if written_at is None:
@@ -117,12 +127,12 @@ class Reading:
         return self._near[key][1]
 
     def problems(self) -> tuple[Problem, ...]:
-        """Everything found, in the order found; each thing once.
+        """Everything found, in the order found, each thing once; at most `MOST_TOLD`.
 
         A problem in a field taken over by `like` is told at the place that wrote
         it, and again elsewhere only where it is a problem of the new place alone.
         """
-        return (*self._own.values(), *self._new_by_like())
+        return first_told((*self._own.values(), *self._new_by_like()))
 
     def _new_by_like(self) -> Iterator[Problem]:
         for written_at, problem in self._taken_over:

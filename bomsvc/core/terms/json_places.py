@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import json
 import re
+from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-_TOKEN = re.compile(r'"(?:[^"\\]|\\.)*"|[\[\]{},:]|[^\s\[\]{},:"]+', re.DOTALL)
+_TOKEN = re.compile(r'"[^"\\]*(?:\\.[^"\\]*)*"|[\[\]{},:]|[^\s\[\]{},:"]+', re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,7 @@ def spots(source: str) -> Iterator[Spot]:
             yield from _key(holder, sign, offset, open_holders)
         else:
             path = tuple(each.name for each in open_holders)
-            text = json.loads(sign) if sign.startswith('"') else None
+            text = _text(sign) if sign.startswith('"') else None
             yield Spot(path, offset, text=text)
             if sign in "[{":
                 open_holders.append(_Holder(set() if sign == "{" else None))
@@ -75,11 +76,16 @@ def _key(
     holder: _Holder, sign: str, offset: int, open_holders: list[_Holder]
 ) -> Iterator[Spot]:
     assert holder.keys is not None, "only objects have keys"
-    name: str = json.loads(sign)
+    name = _text(sign)
     holder.name, holder.wants_key = name, False
     if name in holder.keys:
         yield Spot(tuple(each.name for each in open_holders), offset, repeated=True)
     holder.keys.add(name)
+
+
+def _text(sign: str) -> str:
+    text: str = json.loads(sign) if "\\" in sign else sign[1:-1]
+    return text
 
 
 def deeper_than(source: str, max_depth: int) -> int:
@@ -103,10 +109,17 @@ def token_at(source: str, word: str) -> int:
     return 0
 
 
-def line_and_column(source: str, offset: int) -> tuple[int, int]:
-    """Return line and column of an offset, both from 1."""
-    line_start = source.rfind("\n", 0, offset) + 1
-    return source.count("\n", 0, line_start) + 1, offset - line_start + 1
+class Lines:
+    """The lines of a text, counted once for many places."""
+
+    def __init__(self, source: str) -> None:
+        self.starts = [0]
+        self.starts.extend(match.end() for match in re.finditer("\n", source))
+
+    def place(self, offset: int) -> tuple[int, int]:
+        """Return line and column of an offset, both from 1."""
+        line = bisect_right(self.starts, offset)
+        return line, offset - self.starts[line - 1] + 1
 
 
 def locate_json(
@@ -114,8 +127,9 @@ def locate_json(
 ) -> dict[tuple[str, ...], tuple[int, int]]:
     """Return line and column of the values at the paths wanted, where they stand."""
     found: dict[tuple[str, ...], tuple[int, int]] = {}
+    lines = Lines(source)
     for spot in spots(source):
         path = tuple(map(str, spot.path))
         if path in wanted and not spot.repeated:
-            found.setdefault(path, line_and_column(source, spot.offset))
+            found.setdefault(path, lines.place(spot.offset))
     return found

@@ -13,18 +13,20 @@ from collections.abc import Iterator
 from typing import NoReturn
 
 from bomsvc.core.terms.json_places import (
+    Lines,
     Spot,
     deeper_than,
-    line_and_column,
     spots,
     token_at,
 )
 from bomsvc.core.terms.numbers import Number, Tree
 from bomsvc.core.terms.pointers import join
-from bomsvc.core.terms.problems import BadInput, Problem, TooLarge
+from bomsvc.core.terms.problems import BadInput, Problem, TooLarge, first_told
 
 MAX_BYTES = 64 * 2**20
 MAX_DEPTH = 64
+MAX_VALUES = 4_000_000
+"""Most values in one text: what they take of memory stays below 512 MiB."""
 _HALF_ESCAPE = re.compile(r"\\u[dD][89abcdefABCDEF]")
 _HALF = re.compile("[\ud800-\udfff]")
 _FIGURE = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][-+]?[0-9]+)?\Z")
@@ -47,10 +49,12 @@ def read_json(
         max_bytes: Longest text that is read, in bytes of UTF-8.
 
     Raises:
-        TooLarge: The text is over `max_bytes` or nests deeper than `max_depth`.
+        TooLarge: The text is over `max_bytes`, has more than `MAX_VALUES`, or nests
+            deeper than `max_depth`.
         BadInput: Not JSON, not UTF-8, or with duplicate keys; line and column given.
     """
     source = decoded(text, max_bytes=max_bytes)
+    _check_values(source)
     duplicated: list[str] = []
     try:
         tree = _parse(source, duplicated)
@@ -62,7 +66,7 @@ def read_json(
         raise BadInput([_not_json(error)]) from None
     if _is_deeper(tree, max_depth):
         _refuse_depth(source, max_depth)
-    problems = list(_offences(source, tree, duplicated))
+    problems = first_told(_offences(source, tree, duplicated))
     if problems:
         raise BadInput(problems)
     return tree
@@ -99,6 +103,19 @@ def write_json(tree: Tree) -> str:
     return _written(tree, "") + "\n"
 
 
+def too_many_values() -> Problem:
+    """The problem of a text with more than `MAX_VALUES`."""
+    says = f"the text has more than {MAX_VALUES:,} values; no more are read"
+    return Problem("", says, "too_many_values")
+
+
+def _check_values(source: str) -> None:
+    # Commas and brackets inside texts count as well: the limit is far from what a
+    # document of that size has.
+    if sum(source.count(sign) for sign in ",[{") > MAX_VALUES:
+        raise TooLarge([too_many_values()])
+
+
 def _parse(source: str, duplicated: list[str]) -> Tree:
     def pairs(items: list[tuple[str, Tree]]) -> dict[str, Tree]:
         members = dict(items)
@@ -127,11 +144,12 @@ def _offences(source: str, tree: Tree, duplicated: list[str]) -> Iterator[Proble
 
 
 def _duplicates(source: str) -> Iterator[Problem]:
+    lines = Lines(source)
     for spot in spots(source):
         if spot.repeated:
             name = spot.path[-1]
             yield _at(
-                source,
+                lines,
                 spot,
                 "duplicate_key",
                 f"the key {json.dumps(name, ensure_ascii=False)} stands twice in one "
@@ -140,10 +158,11 @@ def _duplicates(source: str) -> Iterator[Problem]:
 
 
 def _half_characters(source: str) -> Iterator[Problem]:
+    lines = Lines(source)
     for spot in spots(source):
         if _HALF.search(spot.text or "") or _HALF.search("".join(map(str, spot.path))):
             yield _at(
-                source,
+                lines,
                 spot,
                 "half_character",
                 "half of a character (a lone surrogate) stands here; write the "
@@ -151,14 +170,14 @@ def _half_characters(source: str) -> Iterator[Problem]:
             )
 
 
-def _at(source: str, spot: Spot, code: str, detail: str) -> Problem:
-    line, column = line_and_column(source, spot.offset)
+def _at(lines: Lines, spot: Spot, code: str, detail: str) -> Problem:
+    line, column = lines.place(spot.offset)
     pointer = _HALF.sub("\ufffd", join("", *spot.path))
     return Problem(pointer, detail, code, line, column)
 
 
 def _not_finite(source: str, word: str) -> Problem:
-    line, column = line_and_column(source, token_at(source, word))
+    line, column = Lines(source).place(token_at(source, word))
     detail = f"{word} is not a number that JSON has; write a figure, or leave it out"
     return Problem("", detail, "not_finite", line, column)
 
@@ -170,7 +189,7 @@ def _not_json(error: json.JSONDecodeError) -> Problem:
 
 
 def _not_utf8(sound: str, offset: int) -> Problem:
-    line, column = line_and_column(sound, offset)
+    line, column = Lines(sound).place(offset)
     detail = "this is not UTF-8 text; save it as UTF-8"
     return Problem("", detail, "not_utf8", line, column)
 
@@ -181,7 +200,7 @@ def _too_many_bytes(size: int, limit: int) -> Problem:
 
 
 def _refuse_depth(source: str, max_depth: int) -> NoReturn:
-    line, column = line_and_column(source, deeper_than(source, max_depth))
+    line, column = Lines(source).place(deeper_than(source, max_depth))
     detail = f"the nesting is deeper than {max_depth}; nothing below that is read"
     raise TooLarge([Problem("", detail, "too_deep", line, column)])
 

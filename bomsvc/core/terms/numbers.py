@@ -24,6 +24,7 @@ _PLAIN = re.compile(r"-?[0-9]{1,6}(\.[0-9]{1,6})?\Z")
 _RADIX = re.compile(r"0([ox])([0-9a-fA-F]+)\Z")
 _STEP = Decimal(1).scaleb(-DECIMALS)
 _WIDE = Context(prec=60)
+_TOO_LARGE = CEILING.adjusted()
 _LONGEST = 40
 """Hexadecimal numbers from this length on are out of any range; they are not
 computed, because turning them into decimals takes time by the square."""
@@ -68,9 +69,13 @@ def fixed_decimal(text: str) -> Decimal | None:
     if _PLAIN.match(text):
         return Decimal(text)
     value = Number(text).decimal
-    if not value.is_finite() or abs(value) >= CEILING:
-        return None
-    return _in_steps(value)
+    return None if is_too_large(value) else _in_steps(value)
+
+
+def is_too_large(value: Decimal) -> bool:
+    """Tell whether a value is `CEILING` or more, either way, or not finite."""
+    # By its leading digit: computing with it could overflow.
+    return not value.is_finite() or (bool(value) and value.adjusted() >= _TOO_LARGE)
 
 
 def _in_steps(value: Decimal) -> Decimal | None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import islice
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,22 @@ class Problem:
     line: int | None = None
     column: int | None = None
     remedy: str | None = None
+
+
+MOST_TOLD = 10_000
+"""So many problems of one input are told; of others only that there are some."""
+
+
+def first_told(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """Return the first `MOST_TOLD` problems, and one that says if there are more.
+
+    Looks at no more problems than needed to know.
+    """
+    found = tuple(islice(problems, MOST_TOLD + 1))
+    if len(found) <= MOST_TOLD:
+        return found
+    says = "there are more problems than these; put these right first"
+    return (*found[:MOST_TOLD], Problem("", says, "more_problems"))
 
 
 class BadInput(Exception):  # noqa: N818 - the name says what it is

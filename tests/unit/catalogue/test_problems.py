@@ -96,3 +96,19 @@ def test_a_broken_code_is_not_told_again_by_what_refers_to_it() -> None:
     )
     assert {problem.pointer for problem in found} >= {"/sections/0/code"}
     assert "/sections/1/under" not in {problem.pointer for problem in found}
+
+
+def test_of_very_many_mistakes_the_first_are_told(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    for module in ("bomsvc.core.terms.problems", "bomsvc.core.catalogue.reading"):
+        monkeypatch.setattr(f"{module}.MOST_TOLD", 2)
+    found = problems_of(edited(("/jobs/0/do", "[a, b, c, d, e]")))
+    assert [problem.pointer for problem in found] == [
+        "/jobs/0/do/0",
+        "/jobs/0/do/1",
+        "",
+    ]
+    assert found[-1].detail == (
+        "there are more problems than these; put these right first"
+    )

@@ -212,3 +212,19 @@ def test_it_is_written_for_people() -> None:
     assert write_yaml(tree) == (
         "code: pan_rail\nholes:\n- {hole: 1, x: 0.50}\nn: [\"8.8\", 8.8]\nt: 'a: b'\n"
     )
+
+
+def test_too_many_values_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("bomsvc.intake.yaml_text.MAX_VALUES", 6)
+    with pytest.raises(TooLarge):
+        read_yaml("[1, 2, 3, 4, 5]")
+
+
+def test_of_very_many_offences_the_first_are_told(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    for module in ("bomsvc.core.terms.problems", "bomsvc.intake.yaml_text"):
+        monkeypatch.setattr(f"{module}.MOST_TOLD", 1)
+    assert [problem.code for problem in refusal("[&a 1, &b 2, &c 3]")] == [
+        "anchor", "more_problems",
+    ]  # fmt: skip

@@ -173,3 +173,21 @@ def test_numbers_that_json_has_no_form_for_are_written_by_value(
     text: str, written: str
 ) -> None:
     assert write_json(Number(text)) == written + "\n"
+
+
+def test_too_many_values_are_refused_before_they_take_memory(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("bomsvc.core.terms.json_text.MAX_VALUES", 4)
+    assert read_json("[1, 2, 3, 4]")
+    [problem] = refusal("[1, 2, 3, 4, 5]")
+    assert problem.detail == "the text has more than 4 values; no more are read"
+
+
+def test_of_very_many_offences_the_first_are_told(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("bomsvc.core.terms.problems.MOST_TOLD", 1)
+    assert [problem.code for problem in refusal('{"a": 1, "a": 2, "a": 3}')] == [
+        "duplicate_key", "more_problems",
+    ]  # fmt: skip

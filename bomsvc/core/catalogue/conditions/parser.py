@@ -260,7 +260,7 @@ class _Parser:
         if not is_word(choice) and not is_number(choice):
             doubled = "; write = once" if choice == "=" else ""
             self.stop(f"a choice of {code} is due here{doubled}")
-        if option is not None and choice not in option.choices:
+        if option is not None and choice not in option.known:
             says = f"{code} has no choice {choice}"
             self.unknown(self.index, says, choice, option.choices)
         return self.take()

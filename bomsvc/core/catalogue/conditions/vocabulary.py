@@ -15,6 +15,11 @@ class OptionWords:
 
     choices: tuple[str, ...]
     each: str | None = None
+    known: frozenset[str] = field(init=False, repr=False, compare=False)
+    """The choices, for looking them up."""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "known", frozenset(self.choices))
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ from bomsvc.core.terms.numbers import (
     Tree,
     decimal_text,
     fixed_decimal,
+    is_too_large,
 )
 
 _QUANTITY = re.compile(r"[0-9]{1,6}(\.[0-9]{1,6})?\Z")
@@ -123,7 +124,7 @@ class Figure(Form):
     ) -> None:
         if exact is not None:
             says = f"{describe(value)} stands where {self._SAYS[self.least]} is due"
-        elif not abs(value.decimal) < CEILING:
+        elif is_too_large(value.decimal):
             says = f"{describe(value)} is too large; figures stay below {CEILING:,}"
         else:
             says = f"{describe(value)} has more than {DECIMALS} decimals; round it"
