@@ -130,11 +130,17 @@ def _how(rules: InForce, known: Known, domain: Domain, build: Build) -> dict[Key
 def _how_one(
     option: StandingOption, stated: frozenset[Lit], domain: Domain, build: Build
 ) -> How:
-    held = [lit for lit in option.choices.values() if build.truth(lit)]
     lits = option.choices.values()
     undecided = [x for x in lits if x != TRUE and domain.may(x) and domain.may(-x)]
     if not undecided:
-        answered = held and all(lit in stated for lit in held)
-        return "answered" if answered else "follows"
+        return "answered" if _was_answered(option, stated, build) else "follows"
     usual = option.key != SERIAL and _is_usual(option, build)
     return "usual" if usual else "other"
+
+
+def _was_answered(option: StandingOption, stated: frozenset[Lit], build: Build) -> bool:
+    """Return whether the build's value is what was stated, wholly."""
+    lits = option.choices.values()
+    if option.option.choose == "one":
+        return any(lit in stated for lit in lits if build.truth(lit))
+    return all(lit in stated or negated(lit) in stated for lit in lits)

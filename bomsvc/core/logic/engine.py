@@ -131,10 +131,6 @@ class Engine:
         values[1:] = signed > 0
         return values
 
-    def holds(self, lit: int) -> bool:
-        """Return whether the last build has this local literal."""
-        return bool(self._solver.get_model()[abs(lit) - 1] == lit)
-
     def _build(self) -> None:
         self._solver = Solver(name=self._solver_name)
         self._top = self._model.core

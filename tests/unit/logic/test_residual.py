@@ -38,7 +38,7 @@ def walked(seed: int, options: int) -> tuple[Reasoner, list[Known]]:
 
 
 @pytest.mark.parametrize(
-    ("seed", "options"), [(s, o) for s in range(8) for o in (4, 40)]
+    ("seed", "options"), [(s, o) for s in range(3) for o in (4, 40)]
 )
 def test_spliced_builds_keep_every_rule_and_every_answer(
     seed: int, options: int
