@@ -152,7 +152,7 @@ class Book:
         width = sheet.column_dimensions["A"].width
         for text, style in texts:
             self.put(sheet, f"A{row}", text, style)
-            sheet.row_dimensions[row].height = 14 * _lines(text, width)
+            sheet.row_dimensions[row].height = 14 * _lines(text, width * 0.85)
             row += 1
         return row
 

@@ -23,7 +23,7 @@ def notes_sheet(
 ) -> None:
     """Write the notes, one paragraph a row."""
     sheet = book.sheet("Notes", landscape="yes")
-    sheet.column_dimensions["A"].width = 120
+    sheet.column_dimensions["A"].width = 110
     book.put(sheet, "A1", "Notes", "Sheet title")
     row = book.paragraphs(sheet, 2, _paragraphs(resolved, labels, heading))
     whole_area(sheet, row, 1)
