@@ -81,3 +81,15 @@ def test_like_cannot_make_a_short_document_huge() -> None:
     with pytest.raises(TooLarge, match="spread out the document is over"):
         read_catalogue(tree, limits=Limits(bytes=200_000))
     read_catalogue(tree, limits=Limits(bytes=300_000))
+
+
+def test_a_long_circle_is_told_in_short() -> None:
+    tree = sample()
+    tree["parts"] += [
+        {"number": f"L{i}", "like": f"L{(i + 1) % 99}"} for i in range(99)
+    ]
+    [problem] = problems_of(tree)
+    assert problem.detail == (
+        "`like` goes round in a circle: L0 -> L1 -> L2 -> L3 -> L4 -> L5 -> L6 -> L7 -> "
+        "L8 -> L9 -> ... -> L0; write one of them out"
+    )
