@@ -35,6 +35,7 @@ from tests.contract.faces import LOCAL
 from tests.contract.sample import whimbrel
 
 WRITERS = 4
+ANSWERED_FIRST = 5
 
 
 @dataclass
@@ -134,11 +135,20 @@ def write_until_killed(
             told.replies[serial] = reply
 
 
+def wait_for_replies(told: Acknowledged, count: int) -> None:
+    for _ in range(3_000):
+        if len(told.replies) >= count:
+            return
+        time.sleep(0.01)
+    pytest.fail("the server answers too slowly")
+
+
 def one_round(
     url: str, secret: str, serials: Iterator[str], told: Acknowledged, seconds: float
 ) -> list[str]:
     """Write until the server is killed, and return every serial sent."""
     sent: list[str] = []
+    before = len(told.replies)
     with served(url) as (port, process):
         threads = [
             threading.Thread(
@@ -148,6 +158,8 @@ def one_round(
         ]
         for thread in threads:
             thread.start()
+        # A slow machine gets its time to answer at all before the kill.
+        wait_for_replies(told, before + ANSWERED_FIRST)
         time.sleep(seconds)
         process.send_signal(signal.SIGKILL)
         for thread in threads:
@@ -184,7 +196,7 @@ def storm(url: str, *, kills: int, seed: int) -> int:
     serials = (f"N{number}" for number in range(300_000, 999_999))
     told, sent = Acknowledged(), list[str]()
     for _ in range(kills):
-        seconds = chance.uniform(0.1, 0.8)
+        seconds = chance.uniform(0.0, 0.6)
         sent += one_round(url, secret, serials, told, seconds)
     acknowledged = len(told.replies)
     settle(url, secret, sent, told)
@@ -194,7 +206,7 @@ def storm(url: str, *, kills: int, seed: int) -> int:
 
 
 def test_kills_lose_nothing_that_was_acknowledged(database_url: str) -> None:
-    assert storm(database_url, kills=2, seed=7) > 10
+    assert storm(database_url, kills=2, seed=7) >= 2 * ANSWERED_FIRST
 
 
 @pytest.mark.long
