@@ -313,14 +313,10 @@ class _Parser:
                 self.wrong(where, f"{option.each} goes from 1 to {last}")
 
     def check_length(self, condition: Condition) -> None:
-        """Refuse what is over the limit once it is printed with its blanks.
-
-        Printing adds less than it finds, so only long texts need looking at.
-        """
+        """Refuse what is over the limit once it is printed with its blanks."""
         if len(self.text) <= MAX_BYTES // 2:
-            return
-        size = len(print_condition(condition))
-        if size > MAX_BYTES:
+            return  # Printing adds less than it finds.
+        if (size := len(print_condition(condition))) > MAX_BYTES:
             says = (
                 f"the condition, printed with its blanks, has {size:,} bytes; "
                 f"at most {MAX_BYTES:,} are read"
