@@ -11,6 +11,7 @@ from bomsvc.core.resolve.layout import Layout
 from bomsvc.core.resolve.lines import GroupForm, JointForm, PassForm, State
 from bomsvc.core.resolve.openings import candidates_in
 from bomsvc.core.resolve.studies import JointStudy, Study
+from bomsvc.core.resolve.tightening import tightening_of
 
 
 def joint_form(layout: Layout, study: JointStudy) -> JointForm | None:
@@ -28,16 +29,17 @@ def joint_form(layout: Layout, study: JointStudy) -> JointForm | None:
     if not found:
         return None
     settled = all(form.state == "certain" for form in found)
-    tighten = joint.tighten
+    shown = {form.group for form in found}
+    tighten = tightening_of(joint, shown, opened=study.opened)
     sheet = _sheet(layout, study) if settled else None
     return JointForm(
         joint=study.joint.key,
         label=joint.label,
         state="certain" if settled else "open",
         groups=tuple(found),
-        passes=() if tighten is None else tuple(_pass(p) for p in tighten.passes),
-        loosen_order=() if tighten is None else tighten.loosen_order,
-        note=None if tighten is None else tighten.note,
+        passes=tuple(_pass(p) for p in tighten.passes),
+        loosen_order=tighten.loosen_order,
+        note=tighten.note,
         svg=None if sheet is None else sheet.map_svg,
         cautions=() if sheet is None else sheet.cautions,
         sheet=sheet,
@@ -50,7 +52,7 @@ def _sheet(layout: Layout, study: JointStudy) -> JointSheet | None:
     if any(other != first for other in study.combinations):
         return None
     asked = frozenset(code for code, rows in study.asked.items() if all(rows))
-    return layout.sheets.of(study.joint, first, asked)
+    return layout.sheets.of(study.joint, first, asked, opened=study.opened)
 
 
 def _group_form(

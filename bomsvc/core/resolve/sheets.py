@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
-from bomsvc.core.catalogue.entities import Group, HolePlace, Part, ReuseLimit
+from bomsvc.core.catalogue.entities import Group, HolePlace, Part, ReuseLimit, Tighten
 from bomsvc.core.fasteners.sheet import (
     Bore,
     HoleSpot,
@@ -19,6 +19,7 @@ from bomsvc.core.fasteners.values import SizedGroup
 from bomsvc.core.logic.standing import StandingJoint
 from bomsvc.core.resolve.memory import Memory
 from bomsvc.core.resolve.sizing import Combination, SizedJoints
+from bomsvc.core.resolve.tightening import tightening_of
 from bomsvc.core.terms.numbers import decimal_text
 
 _KEPT = 1_000
@@ -40,23 +41,35 @@ class Sheets:
         self._kept: Memory[JointSheet | _Nothing] = Memory(_KEPT)
 
     def of(
-        self, joint: StandingJoint, combination: Combination, groups: frozenset[str]
+        self,
+        joint: StandingJoint,
+        combination: Combination,
+        groups: frozenset[str],
+        *,
+        opened: bool,
     ) -> JointSheet | None:
         """The sheet of these groups; None where none of them is sized."""
         found = self._kept.get(
-            (joint.key, combination, groups),
-            lambda: self._make(joint, combination, groups) or _NOTHING,
+            (joint.key, combination, groups, opened),
+            lambda: self._make(joint, combination, groups, opened=opened) or _NOTHING,
         )
         return None if isinstance(found, _Nothing) else found
 
     def _make(
-        self, joint: StandingJoint, combination: Combination, groups: frozenset[str]
+        self,
+        joint: StandingJoint,
+        combination: Combination,
+        groups: frozenset[str],
+        *,
+        opened: bool,
     ) -> JointSheet | None:
         drawn = tuple(self._groups(joint, combination, groups))
         if not drawn:
             return None
         document = joint.joint
-        drawing, tighten = document.drawing, document.tighten
+        drawing = document.drawing
+        there = groups & {situation.group for situation in combination}
+        tighten = tightening_of(document, there, opened=opened)
         return joint_sheet(
             SheetAsk(
                 code=joint.key,
@@ -71,9 +84,9 @@ class Sheets:
                 )
                 if drawing
                 else (),
-                passes=tuple(_passes(joint)),
-                loosen_order=tighten.loosen_order if tighten else (),
-                note=tighten.note if tighten else None,
+                passes=tuple(_passes(tighten)),
+                loosen_order=tighten.loosen_order,
+                note=tighten.note,
             )
         )
 
@@ -112,9 +125,8 @@ def _spot(hole: HolePlace) -> HoleSpot:
     return HoleSpot(hole.hole, (Fraction(hole.x), Fraction(hole.y)))
 
 
-def _passes(joint: StandingJoint) -> Iterator[TighteningPass]:
-    tighten = joint.joint.tighten
-    for stated in () if tighten is None else tighten.passes:
+def _passes(tighten: Tighten) -> Iterator[TighteningPass]:
+    for stated in tighten.passes:
         figures = (
             stated.torque_nm,
             stated.angle_deg,

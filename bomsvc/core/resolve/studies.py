@@ -96,7 +96,8 @@ class JointStudy:
     """A joint with its sized groups in each case of the open conditions `lits`.
 
     `combinations`: what sits at its groups, per case; `asked`: group code to whether
-    the group is there and asked for, per case.
+    the group is there and asked for, per case. `opened` False: all that is asked is
+    that screws of some groups come out.
     """
 
     joint: StandingJoint
@@ -107,6 +108,7 @@ class JointStudy:
     groups: tuple[Study, ...]
     asked: Mapping[str, tuple[bool, ...]]
     complete: bool
+    opened: bool = True
 
 
 def position_literals(
@@ -222,6 +224,7 @@ def study_joint(
     sized = tuple(layout.sized.of(joint.joint, one) for one in combinations)
     groups = []
     rows = {}
+    opened = False
     for group in asked:
         demand = demands[joint.key, group.code]
         calls = _calls_by_case(view, demand, cases)
@@ -233,6 +236,7 @@ def study_joint(
             bool(called) and group.code in one
             for called, one in zip(calls, sized, strict=True)
         )
+        opened = opened or _opened(calls, rows[group.code])
     return JointStudy(
         joint=joint,
         lits=cases.lits,
@@ -242,6 +246,17 @@ def study_joint(
         groups=tuple(groups),
         asked=rows,
         complete=cases.complete,
+        opened=opened,
+    )
+
+
+def _opened(calls: Sequence[tuple[Call, ...]], asked: Sequence[bool]) -> bool:
+    """Whether anything but taking screws out asks for the group, in some case."""
+    return any(
+        not call.reasons or any(reason.loosened_by is None for reason in call.reasons)
+        for called, here in zip(calls, asked, strict=True)
+        if here
+        for call in called
     )
 
 
