@@ -46,7 +46,7 @@ def print_list(page: Console, result: Listed) -> None:
     _print_faults(page, resolved)
     _print_open(page, resolved, labels)
     _print_measures(page, resolved, labels)
-    if resolved.work is not None:
+    if resolved.work is not None and resolved.work.steps:
         _print_work(page, resolved.work, labels)
     print_cautions(page, resolved)
 
@@ -80,6 +80,8 @@ def _print_heading(page: Console, result: Listed, labels: Labels) -> None:
 
 
 def _certainty(resolved: Resolved) -> str:
+    if resolved.certain and resolved.faults:
+        return "There is a fault: see below."
     if resolved.certain:
         return "The list is certain."
     if resolved.certain_but_measured:

@@ -311,6 +311,16 @@ def test_the_demo_is_loaded_as_often_as_one_likes(shell: Shell) -> None:
     assert "The list is certain." in done.stdout
 
 
+def test_a_list_with_a_fault_is_not_called_certain(shell: Shell) -> None:
+    shell("demo")
+    done = shell("resolve", "N210440", "--job", "renew_bleed_brake")
+    assert done.exit_code == 0, done.output
+    assert "There is a fault: see below." in done.stdout
+    assert "There is nothing to do" in done.stdout
+    assert "The list is certain" not in done.stdout
+    assert "0 minutes" not in done.stdout
+
+
 def test_check_finds_what_was_tampered_with(loaded: Shell) -> None:
     import sqlite3
 

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
+from typing import Literal
 
-from bomsvc.core.catalogue.conditions import print_condition
+from bomsvc.core.catalogue.conditions import Condition, print_condition
 from bomsvc.core.fasteners.values import SizedGroup
-from bomsvc.core.logic.standing import Key, StandingPosition
+from bomsvc.core.logic.condition_words import condition_words
+from bomsvc.core.logic.sentences import inside
+from bomsvc.core.logic.standing import Key, Lit, StandingPosition
 from bomsvc.core.resolve.demand import Demand
 from bomsvc.core.resolve.figures import readable
 from bomsvc.core.resolve.layout import Layout
@@ -21,28 +25,67 @@ from bomsvc.core.terms.numbers import decimal_text
 from bomsvc.core.work.values import Stuck, StuckReason
 
 
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """Something asked for by name, and on which engines it is."""
+
+    kind: Literal["job", "position", "joint"]
+    key: Key
+    label: str
+    exists: Lit
+    condition: Condition
+
+    @property
+    def code(self) -> tuple[str, str]:
+        """Kind and code, the same for all members of a series."""
+        return self.kind, self.key.partition("[")[0]
+
+
 def absent_faults(view: View, layout: Layout, scope: Scope) -> list[Fault]:
-    """What was asked for by name and is on no remaining build."""
-    standing = layout.compiled.standing
-    asked = [
-        *(("job", j, standing.jobs[j].exists) for j in scope.jobs),
-        *(("position", p, standing.positions[p].exists) for p in scope.positions),
-        *(("joint", j, standing.joints[j].exists) for j in scope.joints),
-    ]
-    view.look(lit for _, _, lit in asked)
+    """What was asked for by name and is on no remaining build, and why."""
+    asked = list(_asked(layout, scope))
+    view.look(one.exists for one in asked)
     # Who asks for all members of a series wants those that are there.
-    there = {
-        (kind, _code(key)) for kind, key, lit in asked if view.state(lit) != "excluded"
-    }
+    there = {one.code for one in asked if view.state(one.exists) != "excluded"}
     return [
-        Fault(f"{kind}_absent", key, f"This engine has no {kind} {key}.")
-        for kind, key, _ in asked
-        if (kind, _code(key)) not in there
+        Fault(f"{one.kind}_absent", one.key, _absence(view, one))
+        for one in asked
+        if one.code not in there
     ]
 
 
-def _code(key: Key) -> str:
-    return key.partition("[")[0]
+def _asked(layout: Layout, scope: Scope) -> Iterator[_Asked]:
+    standing = layout.compiled.standing
+    for key in scope.jobs:
+        job = standing.jobs[key]
+        label = _named(job.job.label, job.member)
+        yield _Asked("job", key, label, job.exists, job.job.exists)
+    for key in scope.positions:
+        position = standing.positions[key]
+        label = _named(position.position.label, position.member)
+        exists = position.position.exists
+        yield _Asked("position", key, label, position.exists, exists)
+    for key in scope.joints:
+        joint = standing.joints[key]
+        label = _named(joint.joint.label, joint.member)
+        yield _Asked("joint", key, label, joint.exists, joint.joint.exists)
+
+
+def _named(label: str, member: int | None) -> str:
+    return label if member is None else f"{label}, {member}"
+
+
+def _absence(view: View, one: _Asked) -> str:
+    """Say why it is not there: the condition in words, then what rules it out."""
+    reasoner = view.reasoner
+    where = inside(condition_words(reasoner.compiled, one.condition))
+    start = (
+        f"There is nothing to do: “{one.label}” is only for engines"
+        if one.kind == "job"
+        else f"“{one.label}” is only on engines"
+    )
+    grounds = reasoner.why(view.known, one.exists).reasons
+    return " ".join((f"{start} where {where}.", *(g.because for g in grounds)))
 
 
 def position_faults(

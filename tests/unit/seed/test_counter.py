@@ -64,3 +64,25 @@ def test_orders_name_only_holes_that_the_joint_has_on_this_engine(
         assert {hole for order in orders for hole in order} <= holes, form.joint
     assert joint(found, "exhaust_port[1]").passes[0].order == (1, 2)
     assert joint(found, "exhaust_port[6]").passes[0].order == (3, 4)
+
+
+def test_a_job_for_other_engines_says_for_which_and_why_not_this_one(
+    n210440: Lists,
+) -> None:
+    found = n210440(jobs=["renew_bleed_brake"])
+    (fault,) = found.faults
+    assert (fault.code, fault.at) == ("job_absent", "renew_bleed_brake")
+    assert fault.detail == (
+        "There is nothing to do: “Renew the bleed-valve brake” is only for engines "
+        "where engine brake is bleed-valve brake. We were told: duty is irrigation "
+        "pump. A pump set stops against its own water."
+    )
+    assert found.lines == ()
+
+
+def test_a_place_of_other_engines_says_on_which_it_is(n210440: Lists) -> None:
+    (fault,) = n210440(positions=["exhaust_flap"]).faults
+    assert fault.detail == (
+        "“Exhaust flap” is only on engines where engine brake is exhaust flap brake. "
+        "We were told: engine brake is no brake."
+    )
