@@ -176,9 +176,7 @@ class _Groups:
         return None if values[name] is None else self._position(values, name)
 
     def _position(self, values: Values, name: str) -> Ref:
-        return self.finder.single(
-            values, name, self.finder.names.position, self.each
-        )
+        return self.finder.single(values, name, self.finder.names.position, self.each)
 
     def _stud(self, holder: Values) -> StudUse | None:
         values: Values | None = holder["stud"]
@@ -236,9 +234,7 @@ def _what_is_missing(
     return missing
 
 
-def _tighten(
-    values: Values | None, holes: _Holes, finder: Finder
-) -> Tighten | None:
+def _tighten(values: Values | None, holes: _Holes, finder: Finder) -> Tighten | None:
     if values is None:
         return None
     passes = tuple(_pass(each, holes, finder) for each in values["passes"])

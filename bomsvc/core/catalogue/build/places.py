@@ -11,9 +11,7 @@ from bomsvc.core.catalogue.finder import Finder
 from bomsvc.core.catalogue.forms.records import Values
 
 
-def build_sections(
-    sections: Iterable[Values], finder: Finder
-) -> tuple[Section, ...]:
+def build_sections(sections: Iterable[Values], finder: Finder) -> tuple[Section, ...]:
     """Return the sections; a circle by `under` is reported."""
     records = tuple(sections)
     for values in records:
@@ -48,7 +46,9 @@ def build_position(values: Values, finder: Finder) -> Position:
 
 def build_fitment(values: Values, finder: Finder) -> Fitment:
     """Return a fitment; its condition is seen from the position's series."""
-    position = finder.ref(values["position"], values.at("position"), finder.names.position)
+    position = finder.ref(
+        values["position"], values.at("position"), finder.names.position
+    )
     owner = finder.names.position.each.get(position.code, ANY_OWNER)
     when = finder.condition(values, "when", owner)
     return Fitment(

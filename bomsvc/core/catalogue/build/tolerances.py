@@ -5,8 +5,8 @@ from __future__ import annotations
 from decimal import Decimal
 
 from bomsvc.core.catalogue.finder import Finder
-from bomsvc.core.terms.numbers import decimal_text
 from bomsvc.core.catalogue.forms.records import Values
+from bomsvc.core.terms.numbers import decimal_text
 
 _NOUGHT = Decimal(0)
 

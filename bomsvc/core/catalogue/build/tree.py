@@ -96,9 +96,7 @@ def _choice_of(
     return Under(code, choice)
 
 
-def build_options(
-    options: Iterable[Values], finder: Finder
-) -> tuple[Option, ...]:
+def build_options(options: Iterable[Values], finder: Finder) -> tuple[Option, ...]:
     """Return the options; a circle by `under` is reported."""
     records = tuple(options)
     built = tuple(_option(values, finder) for values in records)
@@ -216,5 +214,3 @@ def report_circles(
             path[code] = None
             code = above[code]
         done.update(path)
-
-
