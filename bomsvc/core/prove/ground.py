@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from functools import cached_property
 from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
 
 from bomsvc.core.logic.budget import Budget, Unsettled
 from bomsvc.core.logic.builds import Build
@@ -21,6 +25,7 @@ _GATES_LOADED = 4_000
 """Gates in a solver after which a fresh one is quicker."""
 _ROUND = 64
 
+Numbers = NDArray[np.int_]
 Clauses = tuple[tuple[Lit, ...], ...]
 Watch = Callable[[int, int], None]
 """Told how many questions are done, of how many; may raise to stop the proof."""
@@ -141,13 +146,21 @@ class Ground:
         It changes no verdict, only how many builds it takes to see everything.
         """
         self._turn += 1
-        wishes: list[int] = []
-        for place, option in enumerate(self.compiled.options.values()):
-            lits = list(option.choices.values())
-            wishes.extend(-lit for lit in lits)
-            index = (self._turn * (2 * place + 1) + place * place) % len(lits)
-            wishes[len(wishes) - len(lits) + index] = lits[index]
+        lits, starts, lengths = self._wishes
+        place = np.arange(len(starts))
+        index = (self._turn * (2 * place + 1) + place * place) % lengths
+        wished = -lits
+        wished[starts + index] *= -1
+        wishes: list[int] = wished.tolist()
         return wishes
+
+    @cached_property
+    def _wishes(self) -> tuple[Numbers, Numbers, Numbers]:
+        """Return every choice, and where each option's start and how many it has."""
+        each = [tuple(o.choices.values()) for o in self.compiled.options.values()]
+        lengths = np.array([len(lits) for lits in each])
+        starts = np.cumsum(lengths) - lengths
+        return np.array([lit for lits in each for lit in lits]), starts, lengths
 
     def _dead(self, lit: Lit, pool: Pool) -> bool | None:
         question = tuple(sorted(set(self._flat((lit,))), key=abs))

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
+from bomsvc.core.logic.budget import Unsettled
 from bomsvc.core.logic.compiled import StandingRule
+from bomsvc.core.logic.engine import Engine
 from bomsvc.core.logic.gates import negated
+from bomsvc.core.logic.pool import Pool
 from bomsvc.core.logic.sentences import as_sentence
-from bomsvc.core.logic.standing import Lit
+from bomsvc.core.logic.standing import Key, Lit
 from bomsvc.core.prove.findings import Finding
 from bomsvc.core.prove.ground import Ground
 from bomsvc.core.prove.questions import not_proven, plain
@@ -56,25 +58,34 @@ def _any(verdicts: Iterator[bool | None]) -> bool | None:
 
 
 class _Without:
-    """The revision without one rule."""
+    """The revision without one rule: each rule stands under a switch of its own."""
 
     def __init__(self, ground: Ground) -> None:
-        self._ground = ground
+        model = ground.compiled.model
+        self._engine = Engine(
+            model, (), Pool(model.core), solver="glucose4", budget=ground.budget
+        )
+        self._switches: dict[Key, int] = {}
+        for rule in model.rules:
+            switch = self._switches[rule.key] = self._engine.fresh()
+            for clause in rule.clauses:
+                self._engine.add([-switch, *self._engine.locals(clause)])
 
     def breaks(self, members: list[StandingRule]) -> bool | None:
         """Return whether a build that meets the other rules breaks this one."""
-        ground = self._made(members)
         broken = ((r.when, negated(r.then)) for r in members)
-        return _any(ground.possible(lits) for lits in broken)
+        return _any(self._possible(members, lits) for lits in broken)
 
     def meets(self, members: list[StandingRule]) -> bool:
         """Return whether a build that meets the other rules comes under this one."""
-        ground = self._made(members)
-        return any(ground.possible((Lit(r.when),)) for r in members)
+        return any(self._possible(members, (r.when,)) for r in members)
 
-    def _made(self, members: list[StandingRule]) -> Ground:
-        compiled = self._ground.compiled
-        keys = {rule.key for rule in members}
-        rules = tuple(r for r in compiled.model.rules if r.key not in keys)
-        model = replace(compiled.model, rules=rules)
-        return Ground(replace(compiled, model=model), budget=self._ground.budget)
+    def _possible(
+        self, members: list[StandingRule], lits: tuple[Lit, ...]
+    ) -> bool | None:
+        left_out = {rule.key for rule in members}
+        others = [s for key, s in self._switches.items() if key not in left_out]
+        try:
+            return self._engine.solve([*others, *self._engine.locals(lits)])
+        except Unsettled:
+            return None
