@@ -90,6 +90,6 @@ def test_a_long_circle_is_told_in_short() -> None:
     ]
     [problem] = problems_of(tree)
     assert problem.detail == (
-        "`like` goes round in a circle: L0 -> L1 -> L2 -> L3 -> L4 -> L5 -> L6 -> L7 -> "
-        "L8 -> L9 -> ... -> L0; write one of them out"
+        "`like` goes round in a circle: L0 -> L1 -> L2 -> L3 -> L4 -> L5 -> L6 -> "
+        "L7 -> L8 -> L9 -> ... -> L0; write one of them out"
     )

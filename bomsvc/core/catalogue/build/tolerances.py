@@ -44,5 +44,6 @@ def _check_size(values: Values, size: str, minus: Decimal, finder: Finder) -> No
     length = values[size]
     if minus and values.sound and (length is None or minus > length):
         shown = "not given" if length is None else decimal_text(length)
-        says = f"the tolerance {decimal_text(minus)} is larger than {size}, which is {shown}"
+        told = decimal_text(minus)
+        says = f"the tolerance {told} is larger than {size}, which is {shown}"
         finder.reading.report(values.at(size), "tolerance_too_large", says)
