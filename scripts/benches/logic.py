@@ -136,7 +136,7 @@ def clicks(options: int) -> Iterator[Figure]:
 def _walks(reasoner: Reasoner, *, runs: int) -> Iterator[dict[str, object]]:
     """Yield growing answers: each click answers one option that is still open."""
     for run in range(runs):
-        draw = random.Random(run)  # noqa: S311 - made data, nothing secret
+        draw = random.Random(run)
         answers: dict[str, object] = {}
         while len(answers) <= len(reasoner.compiled.options) // 3:
             yield dict(answers)

@@ -1,0 +1,1 @@
+"""Core values as plain JSON trees, in the shapes of the REST replies."""
