@@ -1,8 +1,8 @@
 """Cases of the deciding options with what comes out: all of them, or a sample.
 
 The sample is made by asking for the least build under differently shuffled wishes.
-The shuffles are fixed, and each build is settled by verdicts, so the sample is the
-same every time and spreads over all options.
+The shuffles are fixed, and verdicts settle every choice of each build, so the sample
+is the same every time and spreads over all options.
 """
 
 from __future__ import annotations
@@ -13,8 +13,10 @@ from dataclasses import dataclass
 from bomsvc.core.logic.deciding import Outcomes
 from bomsvc.core.logic.domains import Flags
 from bomsvc.core.logic.engine import Engine
+from bomsvc.core.logic.gates import negated
 from bomsvc.core.logic.in_force import Assumptions, InForce
 from bomsvc.core.logic.standing import TRUE, Key, Lit
+from bomsvc.core.logic.tree import StandingOption
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +59,7 @@ def sampled_cases(
     reader = _Reader(rules, keys, places)
     found: dict[tuple[bool, ...], Case] = {}
     for seed in range(count):
-        wishes = list(_shuffled(reader.keys, seed))
+        wishes = list(_shuffled(reader.alternatives, seed))
         values = _build_wishing(rules.conditions, assumptions, wishes)
         row, case = reader.read(values)
         found[row] = case
@@ -67,9 +69,13 @@ def sampled_cases(
 def _build_wishing(
     engine: Engine, assumptions: Assumptions, wishes: Sequence[Sequence[Lit]]
 ) -> Flags:
-    """Return a build that has, option by option, the first choice still possible."""
+    """Return a build that has, of each wish in turn, the first literal possible.
+
+    The wishes must settle every choice that is read from the build: what they leave
+    open is the solver's own, and differs from call to call.
+    """
     fixed: list[int] = list(assumptions)
-    engine.prefer([choices[0] for choices in wishes if choices])
+    engine.prefer([choices[0] for choices in wishes])
     possible = engine.solve(fixed)
     assert possible, "cases are asked of consistent answers only"
     values = engine.values()
@@ -89,20 +95,34 @@ _MULTIPLIER, _INCREMENT, _MASK = 6364136223846793005, 1442695040888963407, (1 <<
 
 
 def _shuffled(
-    options: Mapping[Key, Sequence[Lit]], seed: int
+    alternatives: Sequence[Sequence[Lit]], seed: int
 ) -> Iterator[tuple[Lit, ...]]:
-    """Yield each option's choices, options and choices in an order fixed by `seed`."""
+    """Yield all alternatives, they and what is in each in an order fixed by `seed`."""
     state = seed
     keyed = []
-    for lits in options.values():
+    for lits in alternatives:
         drawn = []
         for lit in lits:
             state = (state * _MULTIPLIER + _INCREMENT) & _MASK
             drawn.append((state >> 33, lit))
         drawn.sort()
-        keyed.append((drawn[0][0] if drawn else 0, tuple(lit for _, lit in drawn)))
-    # Sorted by the least draw, options too come in a shuffled order.
+        keyed.append((drawn[0][0], tuple(lit for _, lit in drawn)))
+    # Sorted by the least draw, the alternatives too come in a shuffled order.
     yield from (lits for _, lits in sorted(keyed))
+
+
+def _alternatives(
+    option: StandingOption, lits: Sequence[Lit]
+) -> Iterator[tuple[Lit, ...]]:
+    """Yield what excludes one another, so that one of each settles the option.
+
+    Of `one` option the first choice taken settles the rest. The choices of an `any`
+    option say nothing of each other: each is there or not.
+    """
+    if option.option.choose == "any":
+        yield from ((lit, negated(lit)) for lit in lits)
+    elif lits:
+        yield tuple(lits)
 
 
 class _Reader:
@@ -117,6 +137,11 @@ class _Reader:
             for key in keys
         }
         self.choices = [lit for lits in self.keys.values() for lit in lits]
+        self.alternatives = [
+            wish
+            for key, lits in self.keys.items()
+            for wish in _alternatives(options[key], lits)
+        ]
         self._places = places
         wanted = [lit for place in places for lit in place.lits]
         self._table = rules.table(tuple(wanted))
