@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence, Set
+from collections.abc import Iterable, Iterator, Set
 
 from rich.console import Console
 
-from bomsvc.cli.explained import print_engine
+from bomsvc.cli.explained import briefly, print_engine, print_questions, series_of
 from bomsvc.cli.listing import print_cautions, print_taken
 from bomsvc.cli.paper import heading, table
+from bomsvc.core.logic.known import Known
+from bomsvc.core.logic.reasoner import Reasoner
 from bomsvc.core.logic.standing import Key
-from bomsvc.core.resolve.convert import ConversionWork, Converted, Moved, ScrewChange
+from bomsvc.core.resolve.convert import ConversionWork, Moved, ScrewChange
 from bomsvc.core.resolve.converting import OptionChange
-from bomsvc.core.resolve.lines import Place, WorkStep
+from bomsvc.core.resolve.lines import WorkStep
 from bomsvc.core.terms.numbers import decimal_text
 from bomsvc.service.converting import Conversion
 from bomsvc.service.spoken import choice_label
@@ -30,55 +32,86 @@ def print_conversion(page: Console, made: Conversion) -> None:
     """Print a conversion."""
     labels = Labels(made.stand.reasoner.compiled)
     converted = made.converted
-    changes = converted.changes
-    title = listed(_change(labels, change) for change in changes)
-    print_engine(page, made.stand, labels, f"Conversion: {title or 'nothing changes'}")
-    if not changes:
+    title = _asked(made, labels) or "nothing changes"
+    print_engine(page, made.stand, labels, f"Conversion: {title}")
+    if not converted.changes:
         page.print("The engine has all of this already.", style="bold")
         return
-    _print_options(page, changes, labels)
-    _print_moves(page, converted, labels)
+    _print_unknown(page, made, labels)
+    _print_options(page, made, labels)
+    _print_moves(page, made, labels)
     heading(page, "To hand over, with what the work takes")
-    print_taken(page, converted.take, labels)
+    if converted.take.lines:
+        print_taken(page, converted.take, labels)
+    else:
+        page.print("Nothing is settled yet.")
     if converted.work is None:
         page.print(NO_WAY, style="bold")
         print_cautions(page, converted.take)
     else:
-        _print_work(page, converted.work, labels)
+        _print_work(page, made, converted.work, labels)
         print_cautions(page, converted.take, converted.work.cautions)
 
 
-def _change(labels: Labels, change: OptionChange) -> str:
-    before, after = (
-        _choices(labels, change, of) for of in (change.before, change.after)
+def _asked(made: Conversion, labels: Labels) -> str:
+    """Say what was asked for; all changes where nothing is left of that."""
+    changes = made.converted.changes
+    asked = [change for change in changes if change.cause == "asked"]
+    return "; ".join(
+        f"{labels.option(change.option)}, {_before(made, labels, change)}"
+        f" to {_after(made, labels, change)}"
+        for change in asked or changes
     )
-    return f"{labels.option(change.option)}, {before} to {after}"
 
 
-def _choices(labels: Labels, change: OptionChange, codes: Sequence[str]) -> str:
-    names = [choice_label(labels, change.option, code) for code in codes]
-    return listed(names) if names else "none"
+def _before(made: Conversion, labels: Labels, change: OptionChange) -> str:
+    known = made.stand.known
+    return _value(made.stand.reasoner, known, labels, change.option)
 
 
-def _print_options(
-    page: Console, changes: Iterable[OptionChange], labels: Labels
-) -> None:
+def _after(made: Conversion, labels: Labels, change: OptionChange) -> str:
+    after = made.converted.after
+    return _value(made.stand.reasoner, after, labels, change.option)
+
+
+def _value(reasoner: Reasoner, known: Known, labels: Labels, key: Key) -> str:
+    option = labels.compiled.options[key]
+    active, *states = reasoner.states(known, [option.active, *option.choices.values()])
+    if active == "excluded":
+        return "not fitted"
+    held = [
+        choice_label(labels, key, code)
+        for code, state in zip(option.choices, states, strict=True)
+        if state == "certain"
+    ]
+    if held:
+        return listed(held)
+    return "not known" if "open" in (active, *states) else "none"
+
+
+def _print_options(page: Console, made: Conversion, labels: Labels) -> None:
     rows = [
         (
             labels.option(change.option),
-            _choices(labels, change, change.before),
-            "to be asked"
-            if change.cause == "open"
-            else _choices(labels, change, change.after),
-            CAUSES[change.cause],
+            _before(made, labels, change),
+            _after(made, labels, change),
+            _cause(labels, change),
         )
-        for change in changes
+        for change in made.converted.changes
     ]
     heading(page, "What changes")
     table(page, ("Option", "Before", "After", ""), rows)
 
 
-def _print_moves(page: Console, converted: Converted, labels: Labels) -> None:
+def _cause(labels: Labels, change: OptionChange) -> str:
+    measured = labels.compiled.options[change.option].option.known == "measured"
+    if change.cause == "open" and measured:
+        return "has to be measured"
+    return CAUSES[change.cause]
+
+
+def _print_moves(page: Console, made: Conversion, labels: Labels) -> None:
+    converted = made.converted
     for title, moved in (("Comes off", converted.off), ("Goes on", converted.on)):
         heading(page, title)
         if moved:
@@ -102,7 +135,7 @@ def _print_moves(page: Console, converted: Converted, labels: Labels) -> None:
             ),
         )
     _print_screws(page, converted.screws, labels)
-    _print_stays(page, converted, labels)
+    _print_stays(page, made, labels)
 
 
 def _rows(moved: Iterable[Moved], labels: Labels) -> Iterator[tuple[str, ...]]:
@@ -123,8 +156,9 @@ def _print_screws(page: Console, screws: Iterable[ScrewChange], labels: Labels) 
         page.print("None.")
 
 
-def _print_stays(page: Console, converted: Converted, labels: Labels) -> None:
+def _print_stays(page: Console, made: Conversion, labels: Labels) -> None:
     """Say what has to come out and goes back; of the rest only how much it is."""
+    converted = made.converted
     back = [one for one in converted.stays if one.disturbed]
     heading(page, "Stays")
     if back:
@@ -132,30 +166,37 @@ def _print_stays(page: Console, converted: Converted, labels: Labels) -> None:
         table(page, ("#Qty", "Part", "Name", "Where"), _rows(back, labels))
     left = len(converted.stays) - len(back)
     page.print(f"{left} places are left as they are.")
-    if converted.unsettled:
-        page.print(
-            f"Not known before or after, so nothing is said of: "
-            f"{_briefly(converted.unsettled, labels)}."
-        )
+    touched = set(made.unknown.places)
+    same = [place for place in converted.unsettled if place not in touched]
+    if same:
+        page.print(f"Not known, and not changed by this: {briefly(labels, same)}.")
 
 
-def _briefly(places: Iterable[Place], labels: Labels) -> str:
-    """Name places; members of a series by its label, once."""
-    names: dict[str, None] = {}
-    for place in places:
-        name = labels.place(place)
-        if place.kind == "position":
-            found = labels.compiled.standing.positions[place.key]
-            name = found.position.label
-        names[name] = None
-    return "; ".join(names)
+def _print_unknown(page: Console, made: Conversion, labels: Labels) -> None:
+    """Say what the change may also touch, and what has to be answered first."""
+    unknown = made.unknown
+    if not unknown.places:
+        return
+    waits = "Not settled: too little is known of the engine as it is"
+    heading(page, waits if unknown.questions else "Not settled before it is measured")
+    page.print(f"These may change too: {briefly(labels, unknown.places)}.")
+    print_questions(page, unknown.questions)
+    if unknown.to_measure:
+        measured = series_of(labels, (one.option for one in unknown.to_measure))
+        page.print(f"To be measured after strip-down: {measured}.")
 
 
-def _print_work(page: Console, work: ConversionWork, labels: Labels) -> None:
+def _print_work(
+    page: Console, made: Conversion, work: ConversionWork, labels: Labels
+) -> None:
+    if made.unknown.places and not work.strip:
+        heading(page, "Work: not known before that is settled")
+        return
     least, most = (decimal_text(minutes) for minutes in work.minutes)
     span = least if least == most else f"{least} to {most}"
     basis = "" if work.basis == "exact" else ", counting everything that may matter"
-    heading(page, f"Work: {span} minutes{basis}")
+    more = ", for what is settled" if made.unknown.places else ""
+    heading(page, f"Work: {span} minutes{basis}{more}")
     page.print("Take apart:")
     table(page, ("#", "#Min", "Step", "Opens"), _steps(work.strip, labels))
     page.print("Put together:")

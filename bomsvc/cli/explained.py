@@ -9,8 +9,10 @@ from rich.console import Console
 
 from bomsvc.cli.paper import bullets, heading, table
 from bomsvc.core.logic.completing import How
+from bomsvc.core.logic.questions import Question
 from bomsvc.core.logic.standing import Key
 from bomsvc.core.resolve.fits import EngineFitPlace, FitPlace, Role
+from bomsvc.core.resolve.lines import Place
 from bomsvc.core.terms.numbers import decimal_text
 from bomsvc.service.builds import Stand
 from bomsvc.service.completing import FullBuild
@@ -139,18 +141,40 @@ def _engine_row(one: OnEngine | Unreadable) -> tuple[str, ...]:
     unit = engine.unit_number or ""
     if isinstance(one, Unreadable):
         return engine.serial, unit, "cannot be said", one.trouble
-    where = dict.fromkeys(one.labels.place(place.place) for place in one.found.places)
-    return engine.serial, unit, _verdict(one), "; ".join(where)
+    where = briefly(one.labels, (place.place for place in one.found.places))
+    return engine.serial, unit, _verdict(one), where
 
 
 def _verdict(one: OnEngine) -> str:
     if one.found.answer != "ask":
         return one.found.answer
-    options = [q.option for q in one.found.questions]
-    options += [m.option for m in one.found.to_measure]
-    if not options:
-        return "cannot be told"
-    return f"ask for {listed(map(one.labels.option, options))}"
+    asked = series_of(one.labels, (q.option for q in one.found.questions))
+    measured = series_of(one.labels, (m.option for m in one.found.to_measure))
+    said = [
+        f"ask for {asked}" if asked else "",
+        f"measure {measured}" if measured else "",
+    ]
+    return listed(text for text in said if text) or "cannot be told"
+
+
+def series_of(labels: Labels, keys: Iterable[Key]) -> str:
+    """Name options; the members of a series by its label, once."""
+    options = labels.compiled.options
+    return listed(dict.fromkeys(options[key].option.label for key in keys))
+
+
+def briefly(labels: Labels, places: Iterable[Place]) -> str:
+    """Name places without holes; the members of a series by its label, once."""
+    return "; ".join(dict.fromkeys(_series(labels, place) for place in places))
+
+
+def _series(labels: Labels, place: Place) -> str:
+    standing = labels.compiled.standing
+    if place.kind == "position":
+        return standing.positions[place.key].position.label
+    if place.kind == "joint":
+        return standing.joints[place.key].joint.label
+    return labels.place(place)
 
 
 def print_engine_fits(page: Console, one: OnEngine) -> None:
@@ -164,12 +188,18 @@ def print_engine_fits(page: Console, one: OnEngine) -> None:
     }
     page.print(said[found.answer], style="bold")
     bullets(page, (_engine_place(place, one.labels) for place in found.places))
-    for question in found.questions:
-        page.print(question.ask)
+    print_questions(page, found.questions)
+
+
+def print_questions(page: Console, questions: Iterable[Question]) -> None:
+    """Print questions with what can be answered and how to tell."""
+    for number, question in enumerate(questions, start=1):
+        page.print(f"{number}. {question.ask}")
         bullets(
             page,
             (
-                f"{choice.label}, {choice.tell}" if choice.tell else choice.label
+                f"{question.option}={choice.code}: {choice.label}"
+                + (f", {choice.tell}" if choice.tell else "")
                 for choice in question.choices
             ),
         )

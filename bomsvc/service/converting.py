@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from bomsvc.core.logic.answers import read_answers
 from bomsvc.core.logic.known import Known
+from bomsvc.core.logic.questions import Question, ToMeasure
 from bomsvc.core.logic.reasoner import Reasoner
+from bomsvc.core.logic.standing import Key
 from bomsvc.core.resolve.convert import Converted, convert
 from bomsvc.core.resolve.converting import after_change
 from bomsvc.core.resolve.lines import Clashing as CoreClash
+from bomsvc.core.resolve.lines import Place, Resolved
+from bomsvc.core.resolve.resolving import resolve
+from bomsvc.core.resolve.scope import Scope
 from bomsvc.core.terms.problems import BadInput, Problem
 from bomsvc.service.builds import (
     Asked,
@@ -26,6 +31,7 @@ from bomsvc.service.desk import Desk
 from bomsvc.service.refusals import Clashing
 from bomsvc.service.replies.convert import convert_reply
 from bomsvc.service.replies.identify import clash_reply
+from bomsvc.service.replies.resolve import measure_form, place_form, question_form
 
 Json = dict[str, object]
 T = TypeVar("T")
@@ -34,11 +40,27 @@ CHANGES = "changes"
 
 
 @dataclass(frozen=True, slots=True)
+class Unknown:
+    """What the conversion may also change: too little is known of the engine.
+
+    Attributes:
+        places: Places that may take something else afterwards.
+        questions: What settles them, the best one first.
+        to_measure: What settles them after strip-down.
+    """
+
+    places: tuple[Place, ...] = ()
+    questions: tuple[Question, ...] = ()
+    to_measure: tuple[ToMeasure, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Conversion:
     """A conversion, with the engine it was made for."""
 
     stand: Stand
     converted: Converted
+    unknown: Unknown
 
     def reply(self) -> Json:
         """Return the conversion in the shape of the reply.
@@ -49,6 +71,11 @@ class Conversion:
         return {
             "revision": self.stand.revision(),
             **convert_reply(self.converted),
+            "may_change": {
+                "places": [place_form(place) for place in self.unknown.places],
+                "questions": [question_form(one) for one in self.unknown.questions],
+                "to_measure": [measure_form(one) for one in self.unknown.to_measure],
+            },
             "after": {
                 "answers": answers_of(after),
                 "sources": {e.name: e.source for e in after.entries if e.source},
@@ -83,8 +110,52 @@ def convert_build(
     with settled():
         _refuse_impossible(stand, wanted)
         converted = convert(reasoner, stand.known, wanted)
-    assert not isinstance(converted, CoreClash), "a clash was refused before"
-    return Conversion(stand, converted)
+        assert not isinstance(converted, CoreClash), "a clash was refused before"
+        unknown = _unknown(reasoner, stand.known, converted)
+    return Conversion(stand, converted, unknown)
+
+
+def _unknown(reasoner: Reasoner, before: Known, converted: Converted) -> Unknown:
+    """Say which unsettled places may differ afterwards, and what settles them.
+
+    A place that may take the same before and after stays as it is, whatever that
+    is: options that nobody mentions do not change.
+    """
+    unsettled = converted.unsettled
+    olds, news = (
+        _may_take(_listed(reasoner, known, unsettled))
+        for known in (before, converted.after)
+    )
+    touched = tuple(p for p in unsettled if olds.get(p) != news.get(p))
+    if not touched:
+        return Unknown()
+    asked = _listed(reasoner, before, touched)
+    return Unknown(touched, asked.questions, asked.to_measure)
+
+
+def _listed(reasoner: Reasoner, known: Known, places: Sequence[Place]) -> Resolved:
+    def keys(kind: str) -> tuple[Key, ...]:
+        return tuple(dict.fromkeys(p.key for p in places if p.kind == kind))
+
+    scope = Scope(positions=keys("position"), joints=keys("joint"))
+    found = resolve(reasoner, known, scope)
+    assert not isinstance(found, CoreClash), "a clash was refused before"
+    return found
+
+
+def _may_take(found: Resolved) -> dict[Place, frozenset[object]]:
+    """Return what each place takes, or every set of parts it may take."""
+    takes: dict[Place, set[object]] = {}
+    for line in found.lines:
+        if line.state == "certain":
+            for place in line.places:
+                takes.setdefault(place, set()).add((line.part, line.wanted))
+    for still in found.open:
+        takes.setdefault(still.place, set()).update(
+            tuple((p.part, p.wanted, p.qty) for p in one.parts)
+            for one in still.candidates
+        )
+    return {place: frozenset(taken) for place, taken in takes.items()}
 
 
 def _changes(reasoner: Reasoner, changes: Mapping[str, object]) -> Known:
