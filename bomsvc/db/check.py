@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from sqlalchemy import select, text
 from sqlalchemy.engine import Connection
 
-from bomsvc.db import triggers
+from bomsvc.db import triggers_complete
 from bomsvc.db.engine import open_engine
 from bomsvc.db.migrate import NEWEST, schema_version
 from bomsvc.db.tables import families, idempotency, log, revisions
@@ -79,7 +79,7 @@ def _guards(connection: Connection, checked: Checked) -> None:
         " AND tgenabled <> 'D'",
     }[kind]
     found = set(connection.execute(text(query)).scalars())
-    for name in sorted(triggers.EXPECTED[kind] - found):
+    for name in sorted(triggers_complete.EXPECTED[kind] - found):
         checked.broken.append(f"The trigger {name} is gone.")
 
 

@@ -20,7 +20,7 @@ from bomsvc.db.engine import WRITES, open_engine, refuse_undurable
 if TYPE_CHECKING:
     from alembic.config import Config
 
-NEWEST = "0003"
+NEWEST = "0004"
 MIGRATION_LOCK = 0x626F6D73
 """PostgreSQL advisory lock key: only one process migrates at a time."""
 

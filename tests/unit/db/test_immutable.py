@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import sqlite3
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -9,7 +11,7 @@ import pytest
 from sqlalchemy import Engine, text
 from sqlalchemy.exc import DBAPIError
 
-from bomsvc.db import triggers
+from bomsvc.db import triggers_complete
 from bomsvc.db.engine import WRITES, open_engine
 from bomsvc.db.store import SqlStore
 from tests.unit.db import records
@@ -54,6 +56,9 @@ FORBIDDEN = [
             ("published_by", "'me'"),
             ("created_at", "'then'"),
             ("state", "'draft'"),
+            ("version", "9"),
+            ("changed_by", "'me'"),
+            ("changed_at", "'then'"),
         )
     ),
     "UPDATE revisions SET state = 'published' WHERE number = 1",
@@ -99,6 +104,80 @@ def test_replacing_a_row_does_not_slip_past_the_triggers(database: Engine) -> No
         )
 
 
+REPLACING = [
+    "REPLACE INTO revisions SELECT * FROM revisions WHERE number = {number}",
+    *(
+        "REPLACE INTO revisions (id, family, number, state, digest, document, name,"
+        " version, created_at, created_by, changed_at, changed_by)"
+        f" SELECT {chosen}, digest, X'00', name, 1, created_at, created_by, changed_at,"
+        " changed_by FROM revisions WHERE number = {number}"  # noqa: S608
+        for chosen in ("id, family, 77, 'draft'", "77, family, number, 'draft'")
+    ),
+    # Another published row of the family would push the published one out.
+    "REPLACE INTO revisions SELECT 77, family, 77, 'published', digest, document, name,"
+    " maker, note, version, created_at, created_by, changed_at, changed_by, NULL, NULL,"
+    " NULL FROM revisions WHERE number = 3",
+    "UPDATE OR REPLACE revisions SET state = 'published' WHERE number = 3",
+    "UPDATE OR REPLACE revisions SET number = {number} WHERE number = 3",
+    "UPDATE OR REPLACE revisions SET number = 1 WHERE number = 2",
+    "UPDATE OR REPLACE revisions SET id ="
+    " (SELECT id FROM revisions WHERE number = {number}) WHERE number = 3",
+    "UPDATE OR REPLACE revisions SET rowid ="
+    " (SELECT id FROM revisions WHERE number = {number}) WHERE number = 3",
+    "UPDATE revisions SET rowid = 99 WHERE number = {number}",
+    "REPLACE INTO log SELECT seq, at, 'nobody', action, kind, subject, detail,"
+    " request_id FROM log",
+    "INSERT OR REPLACE INTO log (seq, at, who, action, kind, subject, detail)"
+    " VALUES (1, 't', 'nobody', 'a', 'k', 's', '{{}}')",
+    "UPDATE OR REPLACE log SET seq = 2",
+]
+
+
+@pytest.mark.parametrize("number", [1, 2])
+@pytest.mark.parametrize("statement", REPLACING)
+def test_a_console_cannot_replace_what_was_published_or_logged(
+    database: Engine, statement: str, number: int
+) -> None:
+    # A console opens the file with SQLite's own settings, not with the service's.
+    if database.dialect.name != "sqlite":
+        pytest.skip("only SQLite has REPLACE")
+    with contextlib.closing(sqlite3.connect(str(database.url.database))) as console:
+        assert console.execute("PRAGMA recursive_triggers").fetchone() == (0,)
+        before = _kept(console)
+        with pytest.raises(sqlite3.IntegrityError, match="never"):
+            console.execute(statement.format(number=number))
+        console.rollback()
+        assert _kept(console) == before
+
+
+def test_without_the_triggers_a_console_would_replace_a_published_revision(
+    database: Engine,
+) -> None:
+    if database.dialect.name != "sqlite":
+        pytest.skip("only SQLite has REPLACE")
+    with contextlib.closing(sqlite3.connect(str(database.url.database))) as console:
+        for statement in triggers_complete.SQLITE_DROP:
+            console.execute(statement)
+        before = _kept(console)
+        console.execute(REPLACING[1].format(number=2))
+        assert _kept(console) != before, "the test of the triggers cannot fail"
+
+
+def _kept(console: sqlite3.Connection) -> list[object]:
+    published = "SELECT * FROM revisions WHERE number IN (1, 2) ORDER BY number"
+    return [*console.execute(published), *console.execute("SELECT * FROM log")]
+
+
+def test_a_published_revision_may_still_be_marked_as_replaced(database: Engine) -> None:
+    with database.begin() as connection:
+        connection.execute(
+            text("UPDATE revisions SET state = 'replaced' WHERE number = 2")
+        )
+        connection.execute(
+            text("UPDATE revisions SET state = 'published' WHERE number = 3")
+        )
+
+
 def test_a_draft_may_change_and_go(database: Engine) -> None:
     with database.begin() as connection:
         connection.execute(text("UPDATE revisions SET name = 'other' WHERE number = 3"))
@@ -124,4 +203,4 @@ def test_the_triggers_that_a_check_expects_are_there(database: Engine) -> None:
     }[kind]
     with database.connect() as connection:
         found = frozenset(connection.execute(text(query)).scalars())
-    assert found == triggers.EXPECTED[kind]
+    assert found == triggers_complete.EXPECTED[kind]

@@ -20,6 +20,7 @@ from bomsvc.db.migrate import (
 from bomsvc.db.store import SqlStore
 from bomsvc.db.tables import metadata
 from bomsvc.service.agreement import name_key
+from bomsvc.service.records import KeptProof
 from tests.unit.db import records
 
 
@@ -82,6 +83,25 @@ def test_a_filled_database_goes_down_and_up_again_without_losing_a_row(
     assert everything(empty_url) == before
     upgrade(empty_url)
     assert everything(empty_url) == before
+    assert differences(empty_url) == []
+
+
+@pytest.mark.parametrize("version", ["0002", "0001"])
+def test_going_down_and_up_again_keeps_who_proved_what_and_when(
+    empty_url: str, version: str
+) -> None:
+    upgrade(empty_url)
+    proof = KeptProof("d" * 64, b'{"clean":true}', records.AT, records.WHO)
+    store = SqlStore(empty_url)
+    with store.write() as uow:
+        uow.proofs.keep(proof)
+        uow.commit()
+    store.close()
+    downgrade(empty_url, version)
+    upgrade(empty_url)
+    with store.read() as uow:
+        assert uow.proofs.get(proof.digest) == proof
+    store.close()
     assert differences(empty_url) == []
 
 

@@ -13,6 +13,7 @@ from sqlalchemy import text
 
 from bomsvc.core.terms.problems import BadInput
 from bomsvc.db.engine import open_engine, sqlite_journal_mode
+from bomsvc.db.migrate import NEWEST
 from bomsvc.db.store import SqlStore, SqlUnit
 from bomsvc.service.refusals import KeyReused, Unavailable
 from tests.unit.db import records
@@ -314,7 +315,7 @@ def test_a_database_that_is_away_is_told_as_such(tmp_path: Path) -> None:
     store = SqlStore(f"sqlite:///{tmp_path / 'none.sqlite3'}")
     with pytest.raises(Unavailable), store.read() as uow:
         uow.revisions.family_codes()
-    assert store.ready() == "The database has schema version None, not 0003."
+    assert store.ready() == f"The database has schema version None, not {NEWEST}."
     away = SqlStore(f"postgresql://nobody@/none?host={tmp_path}")
     assert away.ready() == "The database cannot serve this now."
     store.close()

@@ -1,6 +1,7 @@
 """Reports of proofs, kept by the digest of what was proven.
 
-The way down loses no more than a proof made again gives back.
+The way down sets the table aside where it holds reports, and the way up takes it
+back: a report says who proved what and when, which no new proof can say.
 
 Revision ID: 0003
 """
@@ -16,11 +17,15 @@ down_revision = "0002"
 branch_labels = None
 depends_on = None
 
+SET_ASIDE = "proofs_set_aside"
 TEXT = sa.Text().with_variant(postgresql.TEXT(collation="C"), "postgresql")
 
 
 def upgrade() -> None:
-    """Make the table."""
+    """Make the table, or take back the one that was set aside."""
+    if sa.inspect(op.get_bind()).has_table(SET_ASIDE):
+        op.rename_table(SET_ASIDE, "proofs")
+        return
     op.create_table(
         "proofs",
         sa.Column("digest", TEXT, nullable=False),
@@ -34,5 +39,9 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
-    """Drop the table; its rows can be made again."""
-    op.drop_table("proofs")
+    """Drop the table where it is empty, else set it aside with its reports."""
+    some = op.get_bind().execute(sa.text("SELECT 1 FROM proofs LIMIT 1")).first()
+    if some is None:
+        op.drop_table("proofs")
+    else:
+        op.rename_table("proofs", SET_ASIDE)
