@@ -1,4 +1,4 @@
-"""Each kind of finding, planted in a small engine: found, shown by a build, in words."""
+"""Each kind of finding, planted in a small engine: found, shown, in words."""
 
 from __future__ import annotations
 

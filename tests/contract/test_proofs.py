@@ -1,0 +1,156 @@
+"""Proofs over REST and on the command line: reports, publishing, tasks, changes."""
+
+from __future__ import annotations
+
+import time
+from typing import Any
+
+import pytest
+
+from bomsvc.service import proofs
+from tests.contract.faces import Face
+from tests.contract.sample import whimbrel
+
+REVISIONS = "/families/whimbrel/revisions"
+
+
+def draft(face: Face, document: dict[str, Any]) -> str:
+    made = face.post(REVISIONS, document, role="editor")
+    assert made.status_code == 201, made.json
+    return f"{REVISIONS}/{made.json['revision']['number']}"
+
+
+def with_a_gap() -> dict[str, Any]:
+    document = whimbrel()
+    del document["fitments"][0]
+    return document
+
+
+def with_a_warning() -> dict[str, Any]:
+    document = whimbrel()
+    document["parts"].append({"number": "W40.9999", "name": "Left over"})
+    return document
+
+
+def test_a_proof_is_answered_and_kept(any_face: Face) -> None:
+    one = draft(any_face, whimbrel())
+    assert any_face.get(f"{one}/proof").status_code == 404
+    proven = any_face.post(f"{one}/proof", role="editor")
+    assert proven.status_code == 200
+    report = proven.json
+    assert report["proven"] is True
+    assert report["clean"] is True
+    assert report["figures"]["positions"] > 0
+    assert any_face.get(f"{one}/proof").json == report
+    assert any_face.get(REVISIONS).json["items"][0]["state"] == "proven"
+    again = any_face.post(f"{one}/proof", role="editor")
+    assert again.json == report
+
+
+def test_a_changed_draft_has_to_be_proven_again(face: Face) -> None:
+    one = draft(face, whimbrel())
+    face.post(f"{one}/proof")
+    changed = draft(face, whimbrel(note="second"))
+    assert face.get(f"{changed}/proof").status_code == 404
+
+
+def test_faults_hold_publishing_back_and_show_a_build(any_face: Face) -> None:
+    one = draft(any_face, with_a_gap())
+    report = any_face.post(f"{one}/proof").json
+    faults = [f for f in report["findings"] if f["severity"] == "fault"]
+    assert "position_gap" in {fault["code"] for fault in faults}
+    gap = next(f for f in faults if f["code"] == "position_gap")
+    assert gap["shown"].startswith("The usual build")
+    assert gap["build"]["serial"] >= 1
+    assert any_face.get(REVISIONS).json["items"][0]["state"] == "draft"
+    held = any_face.post(f"{one}/publish", {"accept_warnings": "because"})
+    assert held.status_code == 409
+    assert gap in held.json["findings"]
+
+
+def test_publishing_without_a_proof_makes_it_on_the_spot(face: Face) -> None:
+    one = draft(face, with_a_gap())
+    assert face.post(f"{one}/publish").status_code == 409
+
+
+def test_warnings_need_a_reason(face: Face) -> None:
+    one = draft(face, with_a_warning())
+    held = face.post(f"{one}/publish")
+    assert held.status_code == 409
+    warnings = [f for f in held.json["findings"] if f["severity"] == "warning"]
+    assert [f["code"] for f in warnings] == ["part_unused"]
+    done = face.post(f"{one}/publish", {"accept_warnings": "It comes next spring."})
+    assert done.status_code == 200
+    assert done.json["accepted_warnings"] == "It comes next spring."
+
+
+def ended(face: Face, location: str) -> dict[str, Any]:
+    deadline = time.monotonic() + 60
+    while time.monotonic() < deadline:
+        task: dict[str, Any] = face.get(location, role="editor").json
+        if task["state"] not in ("waiting", "running"):
+            return task
+        time.sleep(0.05)
+    pytest.fail("the task did not end")
+
+
+def test_a_long_proof_is_a_task(face: Face, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(proofs, "LONG_FROM", 1)
+    one = draft(face, whimbrel())
+    # A proof that takes long is not made while publishing.
+    held = face.post(f"{one}/publish")
+    assert [f["code"] for f in held.json["findings"]] == ["not_proven"]
+    started = face.post(f"{one}/proof", role="editor")
+    assert started.status_code == 202
+    location = started.headers["Location"].removeprefix("/api/v1")
+    task = ended(face, location)
+    assert task["state"] == "done", task
+    assert task["progress"]["done"] == task["progress"]["total"] > 0
+    report = face.get(task["result"].removeprefix("/api/v1")).json
+    assert report["clean"] is True
+    assert face.post(f"{one}/publish").status_code == 200
+
+
+def test_a_task_can_be_cancelled(face: Face, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(proofs, "LONG_FROM", 1)
+    one = draft(face, whimbrel())
+    started = face.post(f"{one}/proof", role="editor")
+    location = started.headers["Location"].removeprefix("/api/v1")
+    assert face.ask("DELETE", location, role="editor").status_code == 204
+    assert ended(face, location)["state"] == "cancelled"
+    assert face.get(f"{one}/proof").status_code == 404
+    assert face.get("/tasks/12345", role="editor").status_code == 404
+
+
+def test_changes_name_lists_builds_and_engines(face: Face) -> None:
+    first = draft(face, whimbrel())
+    assert face.post(f"{first}/publish").status_code == 200
+    document = whimbrel()
+    document["parts"].append({"number": "W40.8888", "name": "Pan, later"})
+    fitment = document["fitments"][0]
+    later = {**fitment, "part": "W40.8888"}
+    when = fitment.get("when")
+    both = f"({when}) and " if when else ""
+    fitment["when"] = f"{both}serial < 300000"
+    later["when"] = f"{both}serial >= 300000"
+    document["fitments"].append(later)
+    second = draft(face, document)
+    body = {"family": "whimbrel", "serial": "N400000"}
+    assert face.post("/engines", body).status_code == 201
+    found = face.get(f"{second}/changes?since=1").json
+    assert found["document"]["parts"]["added"] == ["W40.8888"]
+    places = {p.get("position"): p for p in found["places"]}
+    assert fitment["position"] in places
+    place = places[fitment["position"]]
+    assert place["complete"] is True
+    assert "serial number from 300000" in place["when"].lower()
+    assert place["build"]["serial"] == 300000
+    assert found["builds"] == []
+    (engine,) = found["engines"]
+    assert engine["serial"] == "N400000"
+    assert engine["state"] == "changed"
+    nothing = face.get(f"{second}/changes?since=2").json
+    assert nothing["places"] == nothing["engines"] == []
+    assert nothing["document"] == {}
+    assert face.get(f"{second}/changes").status_code == 400
+    assert face.get(f"{second}/changes?since=9").status_code == 404
