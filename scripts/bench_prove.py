@@ -57,10 +57,11 @@ def split(rng: random.Random, options: list[Tree]) -> list[str]:
     """Four conditions or so of which exactly one holds in every valid build."""
     first = rng.randrange(OPTIONS)
     leaves: list[str] = []
-    for one in _by(options[first]):
-        if rng.random() < 0.08:
-            second = options[min(OPTIONS - 1, first + rng.randint(1, 5))]
-            if second is options[first]:
+    chosen = rng.randrange(len(options[first]["choices"]))
+    for index, one in enumerate(_by(options[first])):
+        if index == chosen and rng.random() < 0.7:
+            second = options[min(OPTIONS - 1, first + rng.randint(1, 60))]
+            if second is options[first] or len(second["choices"]) > 3:
                 leaves.append(one)
                 continue
             leaves += [f"{one} and {other}" for other in _by(second)]

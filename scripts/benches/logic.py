@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
 from ortools.sat.python import cp_model
@@ -19,6 +20,7 @@ from bomsvc.core.catalogue.conditions import (
     Or,
     SerialIs,
 )
+from bomsvc.core.catalogue.entities import Catalogue, Part, Section
 from bomsvc.core.logic.answers import read_answers
 from bomsvc.core.logic.compiled import Compiled, compile_catalogue
 from bomsvc.core.logic.known import NOTHING
@@ -191,9 +193,20 @@ def cp_sat_once(compiled: Compiled) -> None:
     solver.solve(model)
 
 
+def _with_parts(catalogue: Catalogue) -> Catalogue:
+    """Return the family with the parts and sections that its lists name."""
+    numbers = dict.fromkeys(fitment.part for fitment in catalogue.fitments)
+    codes = dict.fromkeys(position.section for position in catalogue.positions)
+    return replace(
+        catalogue,
+        parts=tuple(Part(n, f"part {n}") for n in numbers),
+        sections=tuple(Section(code, code) for code in codes),
+    )
+
+
 def half_known(options: int) -> Figure:
     """P3: 200 lines and the next question on a tenth of the answers."""
-    compiled = compile_catalogue(big_family(options, LINES))
+    compiled = compile_catalogue(_with_parts(big_family(options, LINES)))
     reasoner = Reasoner(compiled)
     scope = Scope(positions=tuple(compiled.standing.positions))
     walks = [a for a in _walks(reasoner, runs=2) if len(a) >= options // 10][:20]

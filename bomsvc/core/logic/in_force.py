@@ -145,7 +145,9 @@ class InForce:
         """Put remaining builds into the pool, spliced from those it has."""
         settled = (~domain.can_fail).astype(np.int8) - ~domain.can_hold
         settled[0] = -1
-        self.pool.add_all(self.residual.spliced(self.pool, settled, _SPLICED))
+        builds = self.residual.spliced(self.pool, settled, _SPLICED)
+        if builds.shape[1]:
+            self.pool.add_all(builds)
 
     def _witnessed(self, table: Table, assumptions: Assumptions) -> tuple[Flags, Flags]:
         core, mask = self.pool.words(self.pool.matching([TRUE, *assumptions]))

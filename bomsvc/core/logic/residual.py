@@ -61,8 +61,9 @@ class Residual:
     def spliced(self, pool: Pool, settled: Signs, count: int) -> Flags:
         """Return `count` remaining builds, one per column, spliced from known ones.
 
-        Each part comes from some build that agrees around it. `settled` must hold
-        the exact domain's settled variables, and the pool a remaining build.
+        Each part comes from some build that agrees around it; no columns where the
+        pool, which forgets its oldest builds, has none for some part. `settled` must
+        hold the exact domain's settled variables.
         """
         part, masks = self._cut(pool, settled)
         known = pool.unpacked()
@@ -73,6 +74,8 @@ class Residual:
         for turn, variables in enumerate(np.split(order, starts[1:])):
             if len(variables):
                 fits = places_in(masks[part[variables[0]]])
+                if not len(fits):
+                    return values[:, :0]
                 chosen = fits[_draws(turn, count) % len(fits)]
                 values[variables] = known[np.ix_(variables, chosen)]
         return values
