@@ -107,10 +107,10 @@ def test_replacing_a_row_does_not_slip_past_the_triggers(database: Engine) -> No
 REPLACING = [
     "REPLACE INTO revisions SELECT * FROM revisions WHERE number = {number}",
     *(
-        "REPLACE INTO revisions (id, family, number, state, digest, document, name,"
+        "REPLACE INTO revisions (id, family, number, state, digest, document, name,"  # noqa: S608
         " version, created_at, created_by, changed_at, changed_by)"
         f" SELECT {chosen}, digest, X'00', name, 1, created_at, created_by, changed_at,"
-        " changed_by FROM revisions WHERE number = {number}"  # noqa: S608
+        " changed_by FROM revisions WHERE number = {number}"
         for chosen in ("id, family, 77, 'draft'", "77, family, number, 'draft'")
     ),
     # Another published row of the family would push the published one out.
