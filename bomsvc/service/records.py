@@ -76,8 +76,8 @@ class EngineOnFile:
 
     @property
     def tag(self) -> str:
-        """Names the engine and its version."""
-        return f"{self.family}.{self.serial_number}-v{self.version}"
+        """Names the engine as stamped, for letters set engines apart, and its version."""
+        return f"{self.family}.{self.serial}-v{self.version}"
 
 
 @dataclass(frozen=True, slots=True)

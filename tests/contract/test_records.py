@@ -109,6 +109,27 @@ def test_a_serial_that_several_engines_share_must_be_told_apart(ready: Face) -> 
     assert "on file already" in again.json["detail"]
 
 
+def test_engines_that_share_a_number_are_read_and_edited_apart(any_face: Face) -> None:
+    any_face.publish()
+    serials = ("N210440", "S210440", "210440")
+    made = {s: any_face.post("/engines", {**ENGINE, "serial": s}) for s in serials}
+    tags = {serial: reply.headers["ETag"] for serial, reply in made.items()}
+    assert len(set(tags.values())) == len(serials)
+    seen = any_face.get("/engines/S210440", headers={"If-None-Match": tags["N210440"]})
+    assert (seen.status_code, seen.json["serial"]) == (200, "S210440")
+    change = {"answers": {"sump": "front"}}
+    foreign = {"If-Match": tags["N210440"]}
+    for serial in ("S210440", "210440"):
+        wrong = any_face.ask("PUT", f"/engines/{serial}", json=change, headers=foreign)
+        assert wrong.status_code == 412
+    for serial in ("210440", "N210440"):
+        own = {"If-Match": tags[serial]}
+        done = any_face.ask("PUT", f"/engines/{serial}", json=change, headers=own)
+        assert (done.status_code, done.json["serial"]) == (200, serial)
+    versions = {s: any_face.get(f"/engines/{s}").json["version"] for s in serials}
+    assert versions == {"N210440": 2, "S210440": 1, "210440": 2}
+
+
 def test_a_token_is_shown_once_and_works_until_it_is_revoked(any_face: Face) -> None:
     made = any_face.post(
         "/tokens",

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import ColumnElement, Row, insert, or_, select, update
+from sqlalchemy import ColumnElement, Row, insert, select, update
 from sqlalchemy.engine import Connection
 from sqlalchemy.exc import IntegrityError
 
@@ -87,10 +87,8 @@ class SqlEngines:
 
 
 def _same(engine: EngineOnFile) -> ColumnElement[bool]:
-    return or_(
-        engines.c.serial == engine.serial,
-        engines.c.serial == str(engine.serial_number),
-    )
+    # As stamped: other letters, or none, are another engine.
+    return engines.c.serial == engine.serial
 
 
 def _values(engine: EngineOnFile) -> dict[str, object]:
