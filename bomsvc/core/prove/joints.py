@@ -29,6 +29,7 @@ from bomsvc.core.logic.standing import (
     StandingJoint,
     StandingPosition,
 )
+from bomsvc.core.prove.alike import AlikeJoints
 from bomsvc.core.prove.findings import SEVERITY, Finding, Severity
 from bomsvc.core.prove.ground import Ground
 from bomsvc.core.prove.questions import not_proven
@@ -36,7 +37,6 @@ from bomsvc.core.prove.subject import Subject, joint_label
 from bomsvc.core.resolve.sizing import (
     Combination,
     CombinationReader,
-    SizedJoints,
     joint_literals,
 )
 from bomsvc.core.resolve.stack import Unsized, screw_of
@@ -73,7 +73,7 @@ class JointProof:
         self._subject = subject
         self._ground = ground
         screws = tuple(screw_of(p) for p in subject.catalogue.parts if p.screw)
-        self._sized = SizedJoints(subject.parts, Shelf(screws))
+        self._sized = AlikeJoints(subject.parts, Shelf(screws))
         reasoner = Reasoner(subject.compiled, budget=ground.budget)
         self._view = View(reasoner, NOTHING)
         self._looked = False
