@@ -17,6 +17,7 @@ from bomsvc.api.limits import Buckets
 from bomsvc.api.metrics import Metrics
 from bomsvc.api.pipeline import Counter
 from bomsvc.api.probes import add_probes
+from bomsvc.api.routing import read_addresses
 from bomsvc.config import Settings
 from bomsvc.db.migrate import bring_up_to_date
 from bomsvc.db.store import SqlStore
@@ -85,6 +86,7 @@ def app_on(
     # No static folder: nothing is served that is not declared.
     app = Flask("bomsvc", static_folder=None)
     app.url_map.merge_slashes = False
+    read_addresses(app)
     metrics = Metrics()
     counter = Counter(
         desk=desk,

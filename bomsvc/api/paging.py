@@ -60,7 +60,11 @@ def encode_cursor(key: Key) -> str:
 
 def number_cursor(call: Call, *, start: int) -> int:
     """Return the whole number of the cursor, or `start` without one."""
-    return _read(call, start, lambda value: isinstance(value, int))
+
+    def is_number(value: object) -> bool:
+        return isinstance(value, int) and 0 <= value <= BEYOND_EVERY_NUMBER
+
+    return _read(call, start, is_number)
 
 
 def text_cursor(call: Call) -> str:
@@ -87,7 +91,7 @@ def _read(call: Call, start: T, fits: Callable[[object], bool]) -> T:
         value = orjson.loads(base64.b64decode(padded, altchars=b"-_", validate=True))
     except (binascii.Error, ValueError):
         value = None
-    # A truth value is a whole number to Python, and beyond 64 bits none can be.
+    # A truth value is a whole number to Python.
     if not fits(value) or isinstance(value, bool) or "\0" in str(value):
         detail = "This cursor is not one of this list."
         remedy = "Follow the Link of the page before, or leave the cursor out."

@@ -76,7 +76,7 @@ class EngineOnFile:
 
     @property
     def tag(self) -> str:
-        """Names the engine as stamped, for letters set engines apart, and its version."""
+        """Names the engine as stamped, as letters tell engines apart, and version."""
         return f"{self.family}.{self.serial}-v{self.version}"
 
 

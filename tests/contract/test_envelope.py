@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import json
 import logging
 import sqlite3
@@ -289,6 +290,41 @@ def test_paths_are_taken_as_they_are(ready: Face) -> None:
     assert ready.get("//families").status_code == 404
     assert ready.get("/families/").status_code == 404
     assert ready.get("/fasteners/threads/3%2F8-16%20UNC").json["pitch_mm"] == 1.5875
+
+
+@pytest.mark.parametrize("digits", ["9" * 18, "9" * 19, "9" * 23, "9" * 2_000, "٣"])
+def test_a_number_nobody_counts_to_leads_nowhere(any_face: Face, digits: str) -> None:
+    any_face.publish()
+    one = f"/families/whimbrel/revisions/{digits}"
+    any_tag = {"If-Match": "*"}
+    replies = [
+        any_face.get(one),
+        any_face.get(f"{one}.yaml"),
+        any_face.get(f"{one}/proof"),
+        any_face.get(f"{one}/changes?since=1"),
+        any_face.ask("PUT", one, json=whimbrel(), headers=any_tag),
+        any_face.ask("DELETE", one, headers=any_tag),
+        any_face.post(f"{one}/publish"),
+        any_face.ask("DELETE", f"/tokens/{digits}"),
+    ]
+    assert [reply.status_code for reply in replies] == [404] * len(replies)
+    assert all(map(is_problem, replies))
+
+
+@pytest.mark.parametrize(
+    "place", ["9223372036854775808", "4611686018427387905", "-1", "9" * 40, "true"]
+)
+@pytest.mark.parametrize(
+    "listed", ["/log", "/tokens", "/engines", "/families/whimbrel/revisions"]
+)
+def test_a_cursor_beyond_every_number_is_no_cursor(
+    any_face: Face, listed: str, place: str
+) -> None:
+    any_face.publish()
+    cursor = base64.urlsafe_b64encode(place.encode()).decode().rstrip("=")
+    reply = any_face.get(f"{listed}?cursor={cursor}")
+    assert reply.status_code == 400
+    assert reply.json["errors"][0]["pointer"] == "/query/cursor"
 
 
 def test_no_operation_answers_nonsense_with_a_fault(any_face: Face) -> None:
