@@ -60,6 +60,8 @@ class Ground:
         self._engine = self._fresh()
         self._verdicts: dict[tuple[Lit, ...], bool | None] = {}
         self._least: dict[tuple[Lit, ...], Build] = {}
+        self._least_of: dict[tuple[tuple[Lit, ...], ...], Build] = {}
+        self._shown: dict[Build, str] = {}
         self._usual: Build | None = None
         self.refuted: dict[Clauses, None] | None = {} if keep_refuted else None
         self.asked = 0
@@ -104,6 +106,10 @@ class Ground:
         Raises:
             Unsettled: The budget ran out.
         """
+        question = tuple(terms)
+        known = self._least_of.get(question)
+        if known is not None:
+            return known
         engine = self._ready()
         with engine.guarded() as guard:
             chosen = [engine.fresh() for _ in terms]
@@ -113,13 +119,18 @@ class Ground:
             engine.add([-guard, *chosen])
             found = least_build(self.compiled, engine, (), None, also=[guard])
         assert found is not None, "a counter-example is asked of what is possible"
+        self._least_of[question] = found
         return found
 
     def shown(self, build: Build) -> str:
         """Return the build as the usual one with its exceptions."""
         if self._usual is None:
             self._usual = self.least(())
-        return usual_except(self.compiled, build, self._usual)
+        found = self._shown.get(build)
+        if found is None:
+            found = usual_except(self.compiled, build, self._usual)
+            self._shown[build] = found
+        return found
 
     def never(self, lits: Sequence[Lit]) -> list[bool | None]:
         """Return for each literal whether no valid build has it; None: not settled.
