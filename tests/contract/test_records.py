@@ -6,7 +6,7 @@ import pytest
 
 from tests.contract.faces import Face
 from tests.contract.replies import SIZED, conforms
-from tests.contract.sample import dunlin
+from tests.contract.sample import dunlin, whimbrel
 
 ENGINE = {
     "family": "whimbrel",
@@ -225,6 +225,40 @@ def test_a_part_is_shown_by_its_number_only(ready: Face) -> None:
     loose = ready.get("/parts/W402001")
     assert loose.status_code == 404
     assert "W40.2001" in loose.json["remedy"]
+
+
+NUMBERED = {
+    "/parts/A%2F1": "A/1",
+    "/parts/A/1": "A/1",
+    "/parts/A%2Ffits": "A/fits",
+    "/parts/a%2f%66its": "A/fits",
+    "/parts/A%2Ffits?family=/fits": None,
+    "/parts/A%2Ffits/fits": "A/fits fits",
+    "/parts/A%2Ffits/%66its": "A/fits fits",
+    "/parts/A/fits": "A fits",
+    "/parts/A/fits?after=0": "A fits",
+    "/parts/A%2F1/fits": "A/1 fits",
+}
+
+
+@pytest.mark.parametrize("path", NUMBERED)
+def test_only_a_slash_sent_as_one_parts_a_number_from_its_fits(
+    face: Face, path: str
+) -> None:
+    document = whimbrel()
+    numbers = ("A", "A/1", "A/fits")
+    document["parts"] += [{"number": n, "name": "Odd piece"} for n in numbers]
+    face.post("/families/whimbrel/revisions", document)
+    reason = {"accept_warnings": "The odd pieces stand alone."}
+    done = face.post("/families/whimbrel/revisions/1/publish", reason)
+    assert done.status_code == 200, done.text
+    reply = face.get(path)
+    said = NUMBERED[path]
+    if said is None:
+        assert reply.status_code == 400, "a part takes no query"
+        return
+    shown = reply.json.get("number") or f"{reply.json['part']} fits"
+    assert shown == said
 
 
 def test_parts_of_several_families_are_paged_without_loss(ready: Face) -> None:
