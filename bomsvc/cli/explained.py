@@ -35,6 +35,8 @@ HOW: dict[How, str] = {
     "usual": "usual, not known",
     "other": "not the usual one: that would cost more of the others",
 }
+Told = tuple[str, tuple[str, ...]]
+"""A place and what is said of it."""
 STAND_IN = "stands in for the number, which is not known"
 
 
@@ -42,14 +44,32 @@ def print_why(page: Console, found: Why) -> None:
     """Print why a part is on the list of a scope, or is not."""
     labels = Labels(found.stand.reasoner.compiled)
     print_engine(page, found.stand, labels, found.summary())
-    told = [item for item in found.told() if item[1][0] != OTHER_QUANTITY]
+    shown, left = _worth_telling(found)
     # Members of a series often say the same: it is said once, of all of them.
     by_words: dict[tuple[str, ...], dict[str, None]] = {}
-    for label, words in told or found.told():
+    for label, words in shown:
         by_words.setdefault(words, {})[label] = None
     for words, names in by_words.items():
         heading(page, "; ".join(names))
         bullets(page, words)
+    if left:
+        other = "1 other place takes" if left == 1 else f"{left} other places take"
+        page.print(f"{other} another screw.")
+
+
+def _worth_telling(found: Why) -> tuple[list[Told], int]:
+    """Return the places to tell of, and how many others take another screw.
+
+    Where the list has the part somewhere, places of other screws and of other
+    quantities only distract.
+    """
+    told = list(zip(found.explained.places, found.told(), strict=True))
+    if not any(place.listed for place, _ in told):
+        return [said for _, said in told], 0
+    kept = [said for place, said in told if place.listed or place.figures is None]
+    kept = [said for said in kept if said[1][0] != OTHER_QUANTITY]
+    others = [p for p, _ in told if not p.listed and p.figures is not None]
+    return kept, len(others)
 
 
 def print_engine(page: Console, stand: Stand, labels: Labels, title: str) -> None:

@@ -14,7 +14,7 @@ from bomsvc.core.logic.sentences import as_sentence, inside
 from bomsvc.core.resolve.explain import Absence, Explained, WhyPlace
 from bomsvc.core.resolve.fits import COVER_TERMS, Spot, spots_of
 from bomsvc.core.resolve.layout import layout_of
-from bomsvc.core.resolve.lines import Place
+from bomsvc.core.resolve.lines import Place, Reason
 from bomsvc.core.resolve.scope import Scope
 from bomsvc.core.terms.numbers import decimal_text
 from bomsvc.service.spoken import scope_labels
@@ -109,7 +109,7 @@ class _Teller:
 
     def _reasons(self, place: WhyPlace) -> Iterator[str]:
         """Say why the list has it, each reason once; where it sits was said."""
-        found = (reason for reason in place.reasons if reason.position is None)
+        found = (one for one in place.reasons if _tells_more(one, place.place))
         said = dict.fromkeys(self.labels.reason(reason) for reason in found)
         yield from (as_sentence(text) for text in said)
 
@@ -134,3 +134,13 @@ class _Teller:
         if sized.chosen is not None and place.absent is not None:
             name, chosen = sized.chosen.part, sized.chosen.designation
             yield f"Chosen: {name} ({chosen})." if name else f"Chosen: {chosen}."
+
+
+def _tells_more(reason: Reason, place: Place) -> bool:
+    """Whether a reason of a line is about this place and more than its name."""
+    if reason.position is not None:
+        return False
+    if reason.joint is None:
+        return True
+    own = place.kind != "joint" or reason.joint == place.key
+    return own and bool(reason.opened_by or reason.loosened_by)

@@ -482,6 +482,19 @@ def test_why_without_a_scope_asks_of_the_whole_engine(counter: Counter) -> None:
     )
 
 
+def test_a_screw_is_told_at_each_joint_that_takes_its_length(counter: Counter) -> None:
+    reply = counter.post("why", {"engine": "N205566", "part": "W80.0830"})
+    assert reply["listed"] is True
+    clip = next(one for one in reply["places"] if one["place"].get("group") == "clip")
+    assert clip["words"] == (
+        "On the list. It is 30 mm long; here 25.67 mm to 34.7 mm will do."
+    )
+    text = counter.print("why", "N205566", "--part", "W80.0830")
+    assert "is on the list for: the whole engine." in text
+    left = sum(not one["listed"] for one in reply["places"])
+    assert f"{left} other places take another screw." in text
+
+
 def test_a_part_of_no_such_family_and_a_job_misspelt_are_told_at_once(
     counter: Counter,
 ) -> None:

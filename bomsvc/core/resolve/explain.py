@@ -16,12 +16,12 @@ from bomsvc.core.fasteners.values import Rejected, SizedGroup
 from bomsvc.core.logic.known import Known
 from bomsvc.core.logic.reasoner import Reasoner
 from bomsvc.core.logic.reasons import Reason as Ground
-from bomsvc.core.logic.standing import Key, StandingJoint
+from bomsvc.core.logic.standing import Key
 from bomsvc.core.resolve.fits import Spot, spots_of
 from bomsvc.core.resolve.layout import Layout, layout_of
 from bomsvc.core.resolve.lines import (
+    Candidate,
     Clashing,
-    JointForm,
     Line,
     Place,
     Reason,
@@ -158,31 +158,48 @@ class _Explainer:
         return "brought_along" if spot.place.key in self._brought else "not_disturbed"
 
     def _screws(self, number: str, lines: Sequence[Line]) -> Iterator[WhyPlace]:
-        """The groups of the list's joints that want this kind of screw."""
+        """The groups that the list looked at and that want this kind of screw."""
         stated = {str(s.place) for s in spots_of(self._layout, number)}
-        joints = self._layout.compiled.standing.joints
-        for form in self._resolved.joints:
-            for place in self._wanting(joints[form.joint], form, number):
-                if str(place) not in stated:
-                    yield self._screw(number, place, form, _line_at(lines, place))
+        shown = self._shown()
+        for place in self._wanting(number):
+            name = str(place)
+            if name in shown and name not in stated:
+                line = _line_at(lines, place)
+                yield self._screw(number, place, shown[name], line)
 
-    def _wanting(
-        self, joint: StandingJoint, form: JointForm, number: str
-    ) -> Iterator[Place]:
+    def _shown(self) -> dict[str, SizedGroup | None]:
+        """Figures by group: of opened joints, and of what is listed as fitted."""
+        shown: dict[str, SizedGroup | None] = {}
+        for line in self._resolved.lines:
+            for place in line.places:
+                if place.kind == "joint":
+                    shown.setdefault(str(place), line.screw)
+        for still in self._resolved.open:
+            if still.place.kind == "joint":
+                shown.setdefault(str(still.place), _first_screw(still.candidates))
+        for form in self._resolved.joints:
+            for group in form.groups:
+                figures = group.screw or _first_screw(group.candidates)
+                shown[str(Place("joint", form.joint, group.group))] = figures
+        return shown
+
+    def _wanting(self, number: str) -> Iterator[Place]:
+        """The groups of the family that want a screw of this thread."""
         screw = self._layout.parts[number].screw
-        shown = {group.group for group in form.groups}
-        for group in joint.groups:
-            wanted = group.group.screw
-            if screw is None or wanted is None or group.code not in shown:
-                continue
-            if screw.thread == wanted.thread:
-                holes = tuple(hole.hole for hole in group.group.holes)
-                yield Place("joint", joint.key, group.code, holes)
+        for joint in self._layout.compiled.standing.joints.values():
+            for group in joint.groups:
+                wanted = group.group.screw
+                if screw and wanted and screw.thread == wanted.thread:
+                    holes = tuple(hole.hole for hole in group.group.holes)
+                    yield Place("joint", joint.key, group.code, holes)
 
     def _screw(
-        self, number: str, place: Place, form: JointForm, line: Line | None
+        self,
+        number: str,
+        place: Place,
+        figures: SizedGroup | None,
+        line: Line | None,
     ) -> WhyPlace:
-        group = next(g for g in form.groups if g.group == place.group)
         if line is not None:
             return WhyPlace(
                 place=place,
@@ -193,7 +210,6 @@ class _Explainer:
                 reasons=line.why,
                 figures=line.screw,
             )
-        figures = group.screw or next((c.screw for c in group.candidates), None)
         rejected = None if figures is None else self._rejected(number, figures)
         return WhyPlace(
             place=place,
@@ -226,6 +242,10 @@ class _Explainer:
             ),
             None,
         )
+
+
+def _first_screw(candidates: Sequence[Candidate]) -> SizedGroup | None:
+    return next((one.screw for one in candidates if one.screw is not None), None)
 
 
 def _line_at(lines: Sequence[Line], place: Place) -> Line | None:

@@ -67,6 +67,14 @@ def test_a_screw_on_the_list_shows_the_figures_that_chose_it() -> None:
     assert place.figures.chosen.part == "D84"
 
 
+def test_a_screw_that_is_only_fitted_is_explained_without_any_work() -> None:
+    explained = why(full(plate="thick"), "D84", whole=True)
+    assert explained.places
+    assert all(p.listed and p.figures is not None for p in explained.places)
+    other = why(full(sump="front", plate="none"), "D80", whole=True)
+    assert {p.absent for p in other.places} == {"does_not_fit"}
+
+
 def test_a_screw_that_is_too_long_says_by_how_much() -> None:
     place = why(full(sump="front", plate="none"), "D80").places[0]
     assert place.absent == "does_not_fit"
