@@ -29,6 +29,7 @@ from tests.contract.replies import (
     shape,
     word,
 )
+from tests.contract.sample import whimbrel as sample_whimbrel
 
 Json = dict[str, Any]
 F = "/families/whimbrel"
@@ -385,6 +386,36 @@ def test_an_engine_can_be_looked_at_after_another(
         found += reply["engines"]
         after, asked = reply["engines_after"], asked + 1
     assert (found, asked) == (whole, 3)
+
+
+def test_an_engine_that_a_new_revision_does_not_allow_is_told_of(ready: Face) -> None:
+    for serial, answers in (
+        ("N210440", {"sump": "rear", "gears": "quiet"}),
+        ("N210441", {"sump": "rear", "gears": "plain"}),
+        ("N210442", {"sump": "front"}),
+    ):
+        engine = {"family": "whimbrel", "serial": serial, "answers": answers}
+        assert ready.post("/engines", engine).status_code == 201
+    stricter = sample_whimbrel()
+    stricter["rules"].append(
+        {"code": "x1", "when": "sump = rear", "then": "not gears = quiet",
+         "because": "The quiet train needs the front sump."}
+    )  # fmt: skip
+    made = ready.post(f"{F}/revisions", stricter)
+    number = made.json["revision"]["number"]
+    path = f"{F}/revisions/{number}/publish"
+    done = ready.post(path, {"accept_warnings": "a test of what is then on file"})
+    assert done.status_code == 200, done.text
+    reply = ready.get("/parts/W40.1187/fits").json
+    conforms(reply, FITS)
+    assert {one["serial"]: one["answer"] for one in reply["engines"]} == {
+        "N210440": None,
+        "N210441": "yes",
+    }
+    assert "contradicts" in reply["engines"][0]["trouble"]
+    alone = ready.get("/parts/W40.1187/fits?engine=N210440")
+    assert alone.status_code == 409
+    conforms(alone.json["clash"], CLASH)
 
 
 def test_a_loose_part_is_printed_in_words(counter: Counter) -> None:
