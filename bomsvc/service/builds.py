@@ -20,6 +20,7 @@ from bomsvc.core.resolve.lines import Resolved
 from bomsvc.core.resolve.resolving import resolve
 from bomsvc.core.resolve.scope import Scope, read_by_way_of, read_scope
 from bomsvc.core.terms.numbers import Number
+from bomsvc.core.terms.pointers import join, split
 from bomsvc.core.terms.problems import BadInput, Problem
 from bomsvc.core.terms.words import nearest
 from bomsvc.service.catalogues import catalogue_of, revision_in_force
@@ -119,9 +120,12 @@ def stand_of(head: RevisionHead, reasoner: Reasoner, asked: Asked) -> Stand:
     """
     merged = with_engine(asked)
     answers = plain_answers(merged.answers)
-    known = read_answers(
-        reasoner.compiled, answers, sources=merged.sources, waive=merged.waive
-    )
+    try:
+        known = read_answers(
+            reasoner.compiled, answers, sources=merged.sources, waive=merged.waive
+        )
+    except BadInput as bad:
+        raise BadInput(_placed(one, asked, merged) for one in bad.problems) from None
     typed = answers.get(SERIAL)
     serial = str(typed) if isinstance(typed, int | str) else None
     return Stand(head, reasoner, known, serial)
@@ -144,6 +148,33 @@ def with_engine(asked: Asked) -> Asked:
         answers={**kept, **asked.answers},
         sources={**sources, **asked.sources},
         waive=tuple(dict.fromkeys((*engine.waived, *asked.waive))),
+    )
+
+
+def _placed(problem: Problem, asked: Asked, merged: Asked) -> Problem:
+    """Point at the engine where it is what is on file that cannot be read.
+
+    A revision may have renamed an option or a rule since it was written down.
+    """
+    engine = asked.engine
+    field, word, *_ = (*split(problem.pointer), "", "")
+    if engine is None or field not in ("answers", "sources", "waive"):
+        return problem
+    if field == "waive":
+        word = merged.waive[int(word)]
+    typed = getattr(asked, field)
+    if word not in typed:
+        return replace(problem, pointer="/engine", detail=_of_file(engine, problem))
+    if field == "waive":
+        return replace(problem, pointer=join("/waive", typed.index(word)))
+    return problem
+
+
+def _of_file(engine: EngineOnFile, problem: Problem) -> str:
+    return (
+        f"This comes from what is on file of {engine.serial}: {problem.detail}"
+        f" Put it right with PUT /engines/{engine.serial}, or leave the engine out and"
+        " send its answers."
     )
 
 

@@ -10,7 +10,13 @@ from bomsvc.core.terms.numbers import Number, fixed_decimal
 from bomsvc.core.terms.pointers import join
 from bomsvc.core.terms.problems import BadInput, Problem
 from bomsvc.core.terms.words import part_identity
-from bomsvc.service.builds import MOST_DIGITS, Asked, refuse_clash, stand_at
+from bomsvc.service.builds import (
+    MOST_DIGITS,
+    Asked,
+    refuse_clash,
+    stand_at,
+    with_engine,
+)
 from bomsvc.service.catalogues import get_family
 from bomsvc.service.desk import Acting, Desk, Expected, enter
 from bomsvc.service.ports import UnitOfWork
@@ -228,7 +234,9 @@ def _without_serial(
 
 def _refuse_untrue(desk: Desk, uow: UnitOfWork, engine: EngineOnFile) -> None:
     """Read the answers against the published revision and refuse contradictions."""
-    stand = stand_at(desk, uow, engine.family, Asked(engine=engine))
+    # Read as typed, for it is what is typed that is written down.
+    typed = replace(with_engine(Asked(engine=engine)), engine=None)
+    stand = stand_at(desk, uow, engine.family, typed)
     refuse_clash(stand)
 
 

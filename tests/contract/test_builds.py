@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 
 import openpyxl
 import pytest
@@ -231,6 +232,36 @@ def test_a_list_answered_before_follows_what_is_published_next(ready: Face) -> N
     assert "coated" in second.text
     old = ready.post(f"{F}/resolve", {**body, "revision": 1})
     assert old.json == first.json
+
+
+def test_what_is_on_file_and_no_longer_fits_points_at_the_engine(ready: Face) -> None:
+    filed = {"answers": {"sump": "rear"}, "sources": {"sump": "seen"}, "waive": ["r7"]}
+    engine = {"family": "whimbrel", "serial": "N210440", **filed}
+    assert ready.post("/engines", engine).status_code == 201
+    renamed = json.dumps(whimbrel()).replace("sump", "trough").replace("r7", "r77")
+    ready.publish(json.loads(renamed))
+    body = {"engine": "N210440", "answers": {"gears": "wyde"}, "waive": ["r8", "r77"]}
+    reply = ready.post(f"{F}/identify", body)
+    assert reply.status_code == 400
+    told = [(error["pointer"], error["code"]) for error in reply.json["errors"]]
+    assert sorted(told) == [
+        ("/answers/gears", "choice_unknown"),
+        ("/engine", "option_unknown"),
+        ("/engine", "rule_unknown"),
+        ("/waive/0", "rule_unknown"),
+    ]
+    old = next(e for e in reply.json["errors"] if e["code"] == "option_unknown")
+    assert old["detail"] == (
+        "This comes from what is on file of N210440: No option 'sump' in this family."
+        " Put it right with PUT /engines/N210440, or leave the engine out and send its"
+        " answers."
+    )
+    changes = {"engine": "N210440", "changes": {"trough": "front"}}
+    converted = ready.post(f"{F}/convert", changes)
+    assert {error["pointer"] for error in converted.json["errors"]} == {"/engine"}
+    # Whoever puts an engine on file is told of the place in what they sent.
+    again = ready.post("/engines", {**engine, "serial": "N210441"})
+    assert "/answers/sump" in {error["pointer"] for error in again.json["errors"]}
 
 
 def test_an_engine_on_file_is_looked_up_every_time(ready: Face) -> None:
