@@ -12,7 +12,7 @@ from typing import Any
 import rfc8785
 
 from bomsvc.core.catalogue.build.joints import build_joint
-from bomsvc.core.catalogue.build.parts import build_part
+from bomsvc.core.catalogue.build.parts import build_parts
 from bomsvc.core.catalogue.build.places import (
     build_fitment,
     build_position,
@@ -151,7 +151,7 @@ def _built(values: Values, finder: Finder) -> Catalogue:
         rules=tuple(build_rule(each, finder) for each in values["rules"]),
         sections=build_sections(values["sections"], finder),
         positions=tuple(build_position(v, finder) for v in values["positions"]),
-        parts=tuple(build_part(each, finder) for each in values["parts"]),
+        parts=build_parts(values["parts"], finder),
         fitments=tuple(build_fitment(v, finder) for v in values["fitments"]),
         joints=tuple(build_joint(each, finder) for each in values["joints"]),
         steps=tuple(build_step(each, finder) for each in values["steps"]),

@@ -6,6 +6,7 @@ the sample, the value put there, and everything that is then told.
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -112,3 +113,22 @@ def test_of_very_many_mistakes_the_first_are_told(
     assert found[-1].detail == (
         "there are more problems than these; put these right first"
     )
+
+
+def test_a_chain_of_sets_names_what_is_ordered_in_the_end_at_every_link() -> None:
+    chain = [f"W41.{n:04}" for n in range(2000)]
+    parts = [
+        {
+            "number": one,
+            "name": "Shell",
+            "sold_as": {"number": next_one, "contents": [{"part": one}]},
+        }
+        for one, next_one in pairwise(chain)
+    ]
+    tree = edited()
+    tree["parts"] += [*parts, {"number": chain[-1], "name": "Set"}]
+    found = problems_of(tree)
+    assert len(found) == len(chain) - 2
+    first = len(tree["parts"]) - len(chain)
+    assert found[0].pointer == f"/parts/{first}/sold_as/number"
+    assert {problem.remedy for problem in found} == {chain[-1]}

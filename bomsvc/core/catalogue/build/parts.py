@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Literal
 
 from bomsvc.core.catalogue.build.tolerances import tolerance
@@ -18,6 +19,23 @@ from bomsvc.core.catalogue.entities import (
 )
 from bomsvc.core.catalogue.finder import Finder
 from bomsvc.core.catalogue.forms.records import Values
+
+
+def build_parts(listed: Sequence[Values], finder: Finder) -> tuple[Part, ...]:
+    """Return all parts, each ordered as itself or as a part that is."""
+    parts = tuple(build_part(values, finder) for values in listed)
+    sold = {
+        part.number: part.sold_as.number
+        for part in parts
+        if part.sold_as is not None and part.sold_as.number != part.number
+    }
+    ends: dict[str, str | None] = {}
+    for values, part in zip(listed, parts, strict=True):
+        set_number = sold.get(part.number)
+        if set_number in sold:
+            end = _ordered_in_the_end(part.number, sold, ends)
+            _refuse_chain(values["sold_as"], set_number, end, finder)
+    return parts
 
 
 def build_part(values: Values, finder: Finder) -> Part:
@@ -79,11 +97,59 @@ def _sold_as(values: Values, finder: Finder) -> SoldAs | None:
     if number and number == values["number"]:
         says = "a part cannot be sold as itself; name the set that is ordered"
         finder.reading.report(sold.at("number"), "contradiction", says)
+    return SoldAs(number, _contents(sold, values["number"], finder))
+
+
+def _contents(sold: Values, number: str, finder: Finder) -> tuple[Content, ...]:
+    before = finder.reading.count
     contents = tuple(
         Content(finder.part(content, "part"), content["qty"])
         for content in sold["contents"]
     )
-    return SoldAs(number, contents)
+    # A content that nobody could find may well be this part, misspelled.
+    readable = sold.sound and number and finder.reading.count == before
+    if readable and all(content.part != number for content in contents):
+        says = (
+            f'the contents do not have "{number}" itself; say how many of it '
+            "the set holds"
+        )
+        finder.reading.report(sold.at("contents"), "contradiction", says, remedy=number)
+    return contents
+
+
+def _ordered_in_the_end(
+    number: str, sold: Mapping[str, str], ends: dict[str, str | None]
+) -> str | None:
+    """Return what a part is ordered as, chain by chain; None where they go round.
+
+    Args:
+        number: The part.
+        sold: Part number -> the number it is sold as.
+        ends: What is known of such chains already; filled in.
+    """
+    passed: dict[str, None] = {}
+    while number in sold and number not in ends and number not in passed:
+        passed[number] = None
+        number = sold[number]
+    end = None if number in passed else ends.get(number, number)
+    ends.update(dict.fromkeys(passed, end))
+    return end
+
+
+def _refuse_chain(
+    sold: Values, set_number: str, end: str | None, finder: Finder
+) -> None:
+    if end is None:
+        says = (
+            f'"{set_number}" is itself sold as another part, in a circle; '
+            "what is ordered has no sold_as"
+        )
+    else:
+        says = (
+            f'"{set_number}" is itself sold as another part; name what is ordered '
+            f'in the end, "{end}", with its contents'
+        )
+    finder.reading.report(sold.at("number"), "contradiction", says, remedy=end)
 
 
 def _pad(values: Values, finder: Finder) -> Pad:
