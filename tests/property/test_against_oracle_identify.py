@@ -143,8 +143,12 @@ def test_a_clash_is_irreducible_and_its_repairs_are_least(seed: int) -> None:
 
 
 def test_the_generated_answers_do_clash_often_enough() -> None:
-    clashes = sum(check_clash(seed, _rng(seed)) for seed in range(80))
-    assert clashes >= 12
+    clashes = 0
+    for seed in range(80):
+        rng = _rng(seed)
+        clashes += any(check_clash(seed, rng) for _ in range(2))
+    # One document in four, of the same documents and answers as just above.
+    assert clashes >= 20
 
 
 @pytest.mark.long
