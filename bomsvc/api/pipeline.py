@@ -35,7 +35,13 @@ from bomsvc.service.json_bytes import encode_json
 from bomsvc.service.permissions import Principal
 from bomsvc.service.ports import UnitOfWork
 from bomsvc.service.records import StoredReply
-from bomsvc.service.refusals import Full, MustNameVersion, Refusal, Unavailable
+from bomsvc.service.refusals import (
+    Damaged,
+    Full,
+    MustNameVersion,
+    Refusal,
+    Unavailable,
+)
 from bomsvc.service.times import rfc3339
 from bomsvc.service.tokens import Doorkeeper
 
@@ -261,7 +267,7 @@ def _done_or_refused(operation: Operation, call: Call, uow: UnitOfWork) -> Reply
     try:
         with uow.savepoint():
             return operation.handle(call)
-    except (Unavailable, Full):
+    except (Unavailable, Full, Damaged):
         raise
     except Refusal as refusal:
         return from_refusal(refusal)

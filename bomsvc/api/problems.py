@@ -11,6 +11,7 @@ from bomsvc.core.terms.problems import BadInput, Problem, TooLarge
 from bomsvc.service.refusals import (
     Clashing,
     Conflict,
+    Damaged,
     Full,
     Held,
     KeyReused,
@@ -37,6 +38,7 @@ STATUSES: dict[type[Refusal], tuple[int, str]] = {
     KeyReused: (422, "The idempotency key was used before"),
     NotSettled: (422, "Not settled within the budget"),
     MustNameVersion: (428, "The version must be named"),
+    Damaged: (500, "What is kept is damaged"),
     Unavailable: (503, "Not available now"),
     Full: (507, "No room left"),
 }

@@ -23,7 +23,7 @@ from bomsvc.core.terms.numbers import Number
 from bomsvc.core.terms.pointers import join, split
 from bomsvc.core.terms.problems import BadInput, Problem
 from bomsvc.core.terms.words import nearest
-from bomsvc.service.catalogues import catalogue_of, revision_in_force
+from bomsvc.service.catalogues import catalogue_of, kept_document, revision_in_force
 from bomsvc.service.desk import Desk
 from bomsvc.service.ports import UnitOfWork
 from bomsvc.service.records import EngineOnFile, RevisionHead
@@ -107,7 +107,7 @@ def reach(
     head = revision_in_force(uow, family, number)
     reasoner = desk.reasoners.compiled_for(
         head.digest,
-        lambda: catalogue_of(head, uow.revisions.document(family, head.number)),
+        lambda: catalogue_of(head, kept_document(uow, head)),
     )
     return head, reasoner
 

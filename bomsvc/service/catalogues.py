@@ -6,6 +6,7 @@ not commit: the face commits once, with the reply it is about to send.
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -17,7 +18,7 @@ from bomsvc.service.desk import ANY_VERSION, Acting, Desk, Expected, enter
 from bomsvc.service.gate import Finding
 from bomsvc.service.ports import UnitOfWork
 from bomsvc.service.records import EDITABLE, FamilyHead, RevisionHead
-from bomsvc.service.refusals import Conflict, Held, Missing, Stale, no_such
+from bomsvc.service.refusals import Conflict, Damaged, Held, Missing, Stale, no_such
 
 KIND = "revision"
 
@@ -81,9 +82,25 @@ def read_document(
 
     Raises:
         Missing: There is no such family or revision.
+        Damaged: As for `kept_document`.
     """
     head = get_revision(uow, family, number)
-    return head, uow.revisions.document(family, number)
+    return head, kept_document(uow, head)
+
+
+def kept_document(uow: UnitOfWork, head: RevisionHead) -> bytes:
+    """Return a revision's canonical document, which is what its digest names.
+
+    Raises:
+        Damaged: It is not; the database was changed past this service.
+    """
+    document = uow.revisions.document(head.family, head.number)
+    if hashlib.sha256(document).hexdigest() != head.digest:
+        raise Damaged(
+            f"The document of {subject_of(head)} is not the one its digest names.",
+            remedy="Run bomsvc check, and restore a backup from before the damage.",
+        )
+    return document
 
 
 def catalogue_of(head: RevisionHead, document: bytes) -> Catalogue:
@@ -207,6 +224,7 @@ def publish(
         Conflict: It was replaced, or the same person changed it last and a second
             person is demanded, or parts disagree with another family.
         Held: The proof finds faults, or warnings without a reason given.
+        Damaged: As for `kept_document`.
     """
     # Two families published at once could each miss the other's parts.
     uow.hold("publishing")
@@ -217,7 +235,7 @@ def publish(
         return head, None
     _refuse_replaced(head)
     _refuse_same_person(desk, acting, head)
-    document = uow.revisions.document(family, number)
+    document = kept_document(uow, head)
     _refuse_disagreement(uow, head, document)
     findings = desk.gate.findings(uow, head, catalogue_of(head, document))
     _refuse_findings(findings, accept_warnings)

@@ -99,6 +99,15 @@ class Unavailable(Refusal):
     code = "unavailable"
 
 
+class Damaged(Refusal):
+    """What is kept is not what was kept once: a fault of the database, not the caller.
+
+    Nothing is answered from it.
+    """
+
+    code = "damaged"
+
+
 class Full(Refusal):
     """There is no room left on the disk; nothing was changed."""
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
+import sqlite3
 from typing import Any
 
 import pytest
@@ -26,6 +28,53 @@ def test_a_document_becomes_a_draft_then_the_published_revision(any_face: Face) 
     family = any_face.get("/families/whimbrel").json
     assert family["published"] == made.json["revision"]
     assert any_face.get("/families").json["items"] == [family]
+
+
+def test_a_document_changed_in_the_file_is_never_given_out(sqlite_url: str) -> None:
+    editor = make_face(sqlite_url)
+    next(editor).publish()
+    other = json.dumps(whimbrel(note="another"), separators=(",", ":"), sort_keys=True)
+    path = sqlite_url.removeprefix("sqlite:///")
+    for planted in (other.encode(), b"\x00"):
+        with contextlib.closing(sqlite3.connect(path)) as console:
+            for name in ("revisions_frozen", "revisions_whole"):
+                console.execute(f"DROP TRIGGER IF EXISTS {name}")
+            console.execute("UPDATE revisions SET document = ?", (planted,))
+            console.commit()
+        # Another process: nothing is compiled and kept from before.
+        faces = make_face(sqlite_url)
+        face = next(faces)
+        replies = [
+            face.get(f"{REVISIONS}/1"),
+            face.get(f"{REVISIONS}/1.yaml"),
+            face.post("/families/whimbrel/identify", {}),
+            face.post(f"{REVISIONS}/1/proof"),
+            face.post("/engines", {"family": "whimbrel", "serial": "N210440"}),
+        ]
+        assert [reply.status_code for reply in replies] == [500] * len(replies)
+        for reply in replies:
+            assert reply.json["type"] == "urn:bomsvc:problem:damaged"
+            assert "whimbrel.1" in reply.json["detail"]
+        assert face.get("/engines").json["items"] == []
+        faces.close()
+    editor.close()
+
+
+def test_a_damaged_draft_is_not_published(sqlite_url: str) -> None:
+    faces = make_face(sqlite_url)
+    face = next(faces)
+    face.post(REVISIONS, whimbrel())
+    path = sqlite_url.removeprefix("sqlite:///")
+    with contextlib.closing(sqlite3.connect(path)) as console:
+        console.execute("UPDATE revisions SET document = X'00'")
+        console.commit()
+    key = {"Idempotency-Key": "once"}
+    refused = face.post(f"{REVISIONS}/1/publish", headers=key)
+    assert refused.status_code == 500
+    assert refused.json["type"] == "urn:bomsvc:problem:damaged"
+    with contextlib.closing(sqlite3.connect(path)) as console:
+        assert console.execute("SELECT count(*) FROM idempotency").fetchone() == (0,)
+    faces.close()
 
 
 def test_the_next_published_revision_replaces_the_one_before(any_face: Face) -> None:
