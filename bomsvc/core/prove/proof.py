@@ -22,6 +22,7 @@ from bomsvc.core.prove.options import (
     check_idle_options,
     check_unaskable,
 )
+from bomsvc.core.prove.plans import check_plans
 from bomsvc.core.prove.positions import (
     check_fitments,
     check_parts,
@@ -149,8 +150,12 @@ class _Run:
             yield plain("no_valid_build", family.code, "/rules", detail)
             return
         yield from self._checks()
+        planned = list(check_plans(self._subject, self._ground))
+        yield from planned
+        told = {(finding.code, finding.at) for finding in planned}
         for question in self._questions:
-            yield from answered(self._ground, question)
+            if (question.code, question.at) not in told:
+                yield from answered(self._ground, question)
             self._tell()
         yield from self._joints()
 

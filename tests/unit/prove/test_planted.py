@@ -224,7 +224,11 @@ def test_a_forgotten_gasket_names_step_part_and_joint() -> None:
 def test_steps_that_wait_on_each_other_are_told() -> None:
     tree = engine()
     tree["steps"][0]["needs"] = ["pump"]
-    finding = the(tree, "needs_cycle")
+    whole, finding = found_in(tree, "needs_cycle")
+    assert whole.detail == (
+        "The job 'Renew the oil pump' cannot be done in this build: 'Take off the "
+        "oil pan' and 'Take out the pump' wait on one another."
+    )
     assert finding.at == "pump"
     assert finding.detail == (
         "Oil pump is renewed by a job, and in this build every way in (Take out the "
