@@ -9,6 +9,7 @@ from rich.console import Console
 from bomsvc.cli.explained import briefly, print_engine, print_questions, series_of
 from bomsvc.cli.listing import print_cautions, print_taken
 from bomsvc.cli.paper import heading, table
+from bomsvc.core.fasteners.values import SizedGroup
 from bomsvc.core.logic.known import Known
 from bomsvc.core.logic.reasoner import Reasoner
 from bomsvc.core.logic.standing import Key
@@ -146,7 +147,11 @@ def _rows(moved: Iterable[Moved], labels: Labels) -> Iterator[tuple[str, ...]]:
 
 def _print_screws(page: Console, screws: Iterable[ScrewChange], labels: Labels) -> None:
     rows = [
-        (labels.place(one.place), one.before or "none", one.after or "none")
+        (
+            labels.place(one.place),
+            _screw(one.before, one.before_form),
+            _screw(one.after, one.after_form),
+        )
         for one in screws
     ]
     heading(page, "Screws that change")
@@ -154,6 +159,14 @@ def _print_screws(page: Console, screws: Iterable[ScrewChange], labels: Labels) 
         table(page, ("Joint, holes", "Before", "After"), rows)
     else:
         page.print("None.")
+
+
+def _screw(part: str | None, form: SizedGroup | None) -> str:
+    """Name a screw with its length: "W80.2340 (ISO 4762 - M10 x 40 - 10.9)"."""
+    chosen = None if form is None else form.chosen
+    if chosen is None or part is None:
+        return part or "none"
+    return f"{part} ({chosen.designation})" if chosen.part else chosen.designation
 
 
 def _print_stays(page: Console, made: Conversion, labels: Labels) -> None:

@@ -265,6 +265,23 @@ def test_a_conversion_of_a_half_known_engine_asks_what_would_change(
     assert [one["place"]["position"] for one in settled["off"]] == places
 
 
+def test_screws_that_change_length_say_from_which_to_which(counter: Counter) -> None:
+    body = {"engine": "N219960", "changes": {"gears": "quiet"}}
+    reply = counter.post("convert", body)
+    lengths = {
+        one["place"]["joint"]: tuple(
+            one[side]["chosen"]["length_mm"] for side in ("before_screw", "after_screw")
+        )
+        for one in reply["screws"]
+    }
+    assert set(lengths.values()) == {(40, 35), (30, 25)}
+    causes = {one["option"]: one["cause"] for one in reply["changes"]}
+    assert causes == {"gears": "asked", "idler": "follows"}
+    text = counter.print("convert", "N219960", "--to", "gears=quiet")
+    assert "Roller bearing not fitted follows from the rest" in text
+    assert "W80.2340 (ISO 4762 - M10" in text
+
+
 def test_a_change_that_the_serial_does_not_allow_is_a_clash(counter: Counter) -> None:
     body = {"engine": "N205566", "changes": {"gears": "heavy"}}
     reply = counter.post("convert", body, status=409)
