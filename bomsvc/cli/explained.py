@@ -100,7 +100,7 @@ def print_build(page: Console, made: FullBuild) -> None:
 def _values(made: FullBuild, labels: Labels) -> Iterator[tuple[str, ...]]:
     answers = made.completed.build.answers
     for key, why in made.completed.how.items():
-        how = STAND_IN if key == SERIAL and why == "other" else HOW[why]
+        how = STAND_IN if key == SERIAL and why == "usual" else HOW[why]
         yield labels.option(key), _value(labels, key, answers[key]), how
 
 

@@ -14,7 +14,7 @@ from bomsvc.core.logic.domains import Domain
 from bomsvc.core.logic.gates import definition, negated
 from bomsvc.core.logic.in_force import InForce
 from bomsvc.core.logic.known import Known
-from bomsvc.core.logic.serials import SERIAL
+from bomsvc.core.logic.serials import SERIAL, SERIAL_MAX, SERIAL_MIN
 from bomsvc.core.logic.standing import TRUE, Key, Lit
 from bomsvc.core.logic.tree import StandingOption
 from bomsvc.core.logic.witness import least_build
@@ -27,8 +27,9 @@ class Completed:
     """A full build, and how each active option came to its value.
 
     `answered`: stated. `follows`: no other value remains. `usual`: taken because
-    it is usual. `other`: neither; the usual choice would have cost more usual
-    ones, or it is a serial number put in to make the build whole.
+    it is usual; of the serial number: the least that agrees, where what is known
+    leaves more than one. `other`: neither; the usual choice would have cost more
+    usual ones.
     """
 
     build: Build
@@ -121,10 +122,28 @@ class _Limits:
 def _how(rules: InForce, known: Known, domain: Domain, build: Build) -> dict[Key, How]:
     stated = known.stated
     return {
-        key: _how_one(option, stated, domain, build)
+        key: (
+            _how_serial(rules, known, domain, build)
+            if key == SERIAL
+            else _how_one(option, stated, domain, build)
+        )
         for key, option in rules.compiled.options.items()
         if build.truth(option.active)
     }
+
+
+def _how_serial(rules: InForce, known: Known, domain: Domain, build: Build) -> How:
+    """Return how the number is known: an interval that follows is no number yet."""
+    first, last = known.serial or (SERIAL_MIN, SERIAL_MAX)
+    if first == last:
+        return "answered"
+    option = rules.compiled.options[SERIAL]
+    if is_open(option, domain):
+        return "usual"
+    (code,) = build.choices(SERIAL)
+    here = next(i for i in rules.compiled.intervals if i.code == code)
+    one = max(first, here.first) == min(last, here.last)
+    return "follows" if one else "usual"
 
 
 def _how_one(
@@ -134,8 +153,7 @@ def _how_one(
     undecided = [x for x in lits if x != TRUE and domain.may(x) and domain.may(-x)]
     if not undecided:
         return "answered" if _was_answered(option, stated, build) else "follows"
-    usual = option.key != SERIAL and _is_usual(option, build)
-    return "usual" if usual else "other"
+    return "usual" if _is_usual(option, build) else "other"
 
 
 def _was_answered(option: StandingOption, stated: frozenset[Lit], build: Build) -> bool:
