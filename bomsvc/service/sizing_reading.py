@@ -322,6 +322,10 @@ def read_hole_material(top: Fields) -> tuple[Material | None, Fraction | None]:
 def read_lengths(top: Fields) -> tuple[Fraction, ...]:
     """The lengths at hand, mm, ascending, each once; empty: the standard's own."""
     field = f"lengths_{top.suffix}"
+    if top.raw.get(field) in ([], ()):
+        # Whoever says that no length is at hand is not offered the standard's own.
+        detail = f"{field} names no length; name those at hand, or leave it out."
+        top.problems.add(join("", field), detail, code="required")
     found = []
     for index, item in enumerate(top.items(field, required=False, most=MOST_LENGTHS)):
         one = Fields({str(index): item}, join("", field), top.problems, inch=top.inch)

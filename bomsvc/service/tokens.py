@@ -48,8 +48,8 @@ def create_token(
     """Make a token and return it with its secret, which is never shown again.
 
     Raises:
-        BadInput: Unknown role, permission or branch code, or a time not ahead of us
-            or more than a year away.
+        BadInput: No name, an unknown or repeated role or permission, an unknown branch
+            code, or a time not ahead of us or more than a year away.
     """
     expires = _expiry(desk.clock(), wish)
     _refuse_bad(wish)
@@ -174,6 +174,11 @@ def _refuse_bad(wish: TokenWish) -> None:
         *_unknown("/roles", wish.roles, tuple(ROLES), "role"),
         *_unknown("/scope", wish.scope or (), tuple(Permission), "permission"),
     ]
+    problems += [*_twice("/roles", wish.roles), *_twice("/scope", wish.scope or ())]
+    if not wish.name.strip():
+        detail = "A token needs a name; the log tells by it who did what."
+        remedy = "Name the place or person it is for."
+        problems.append(Problem("/name", detail, "required", remedy=remedy))
     if not wish.roles:
         detail = "A token needs at least one role."
         problems.append(Problem("/roles", detail, "required", remedy=", ".join(ROLES)))
@@ -197,6 +202,15 @@ def _unknown(
         )
         for index, word in enumerate(words)
         if word not in known
+    ]
+
+
+def _twice(pointer: str, words: Sequence[str]) -> list[Problem]:
+    first: dict[str, int] = {}
+    return [
+        Problem(f"{pointer}/{index}", f"{word!r} is named twice.", "twice")
+        for index, word in enumerate(words)
+        if first.setdefault(word, index) != index
     ]
 
 

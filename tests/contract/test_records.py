@@ -182,6 +182,10 @@ def test_a_scope_narrows_what_the_roles_allow(face: Face) -> None:
         ({"expires_at": "2026-03-03"}, "/expires_at"),
         ({"expires_at": "soon"}, "/expires_at"),
         ({"name": "two\nlines"}, "/name"),
+        ({"name": ""}, "/name"),
+        ({"name": "  "}, "/name"),
+        ({"roles": ["counter", "writer", "counter"]}, "/roles/2"),
+        ({"scope": ["part.read", "part.read"]}, "/scope/1"),
         ({"id": 7}, "/id"),
     ],
 )

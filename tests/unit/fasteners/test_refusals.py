@@ -81,6 +81,7 @@ from tests.unit.fasteners.typed_in import (
          "/into/height_mm", "unknown_field"),
         ({"engagement_mm": 0}, "/engagement_mm", "out_of_range"),
         ({"lengths_mm": 55}, "/lengths_mm", "invalid"),
+        ({"lengths_mm": []}, "/lengths_mm", "required"),
         ({"lengths_mm": [55, "60"]}, "/lengths_mm/1", "not_a_number"),
         ({"lengths_mm": [55, None]}, "/lengths_mm/1", "required"),
         ({"lengths_mm": [1] * 201}, "/lengths_mm", "too_many"),
