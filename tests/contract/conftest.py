@@ -1,3 +1,4 @@
+from tests.contract.demo import counter, demo
 from tests.contract.faces import any_face, face, ready
 from tests.databases import (
     database_url,
@@ -11,7 +12,9 @@ from tests.databases import (
 
 __all__ = [
     "any_face",
+    "counter",
     "database_url",
+    "demo",
     "empty_url",
     "face",
     "fast_folder",
