@@ -8,12 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import cached_property
 
 from bomsvc.core.catalogue.entities import Part
 from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.logic.standing import Key
 from bomsvc.core.resolve.lines import Place, Reason, Work, WorkStep
+from bomsvc.core.terms.numbers import decimal_text
 
 
 @dataclass(frozen=True)
@@ -165,12 +167,24 @@ def other_way_sentence(work: Work, labels: Labels) -> str:
         return ""
     chosen = {step.step for step in work.steps}
     instead = [step for step in work.other_way.steps if step not in chosen]
-    steps = listed(f"“{labels.step(step)}”" for step in instead)
-    more = work.other_way.minutes - work.minutes[0]
-    total = f"{work.other_way.minutes:f} minutes"
-    if not instead:
-        return f"Another way in: {total}."
-    return f"The other way in, by {steps}, takes {more:f} minutes more: {total}."
+    total = f"takes {_compared(work.other_way.minutes, work.minutes[0])}"
+    if instead:
+        return f"The other way in, by {_quoted(instead, labels)}, {total}."
+    left_out = _quoted(work.other_way.instead_of, labels)
+    return f"The other way in, without {left_out}, {total}."
+
+
+def _quoted(steps: Iterable[Key], labels: Labels) -> str:
+    return listed(f"“{labels.step(step)}”" for step in steps)
+
+
+def _compared(minutes: Decimal, chosen: Decimal) -> str:
+    """Return minutes beside those of the chosen way: "20 minutes more: 165 minutes"."""
+    total = f"{decimal_text(minutes)} minutes"
+    if minutes == chosen:
+        return f"as long: {total}"
+    more = "more" if minutes > chosen else "less"
+    return f"{decimal_text(abs(minutes - chosen))} minutes {more}: {total}"
 
 
 def listed(words: Iterable[str]) -> str:

@@ -388,6 +388,6 @@ def best_plan(setting: Setting, pinned: Iterable[str] = ()) -> Plan | None:
     return _first(setting, set(pinned) & set(setting.steps), None)
 
 
-def other_way(setting: Setting, plan: Plan, pinned: Iterable[str] = ()) -> Plan | None:
-    """The best plan that leaves out some step of the chosen one."""
-    return _first(setting, set(pinned) & set(setting.steps), set(plan.steps))
+def other_way(setting: Setting, plan: Plan) -> Plan | None:
+    """The best plan that leaves out some step of the chosen one; no pin binds it."""
+    return _first(setting, set(), set(plan.steps))

@@ -110,7 +110,7 @@ def check_other(
 ) -> None:
     chosen = best_plan(setting, pinned)
     assert chosen is not None
-    other = other_way(setting, chosen, pinned)
+    other = other_way(setting, chosen)
     if other is None:
         assert found.other_way is None
         return

@@ -202,8 +202,9 @@ class WorkStep:
 class OtherWay:
     """The best plan that leaves out a step of the chosen one; total minutes.
 
-    `instead_of`: the chosen steps it leaves out. `optimal` False: a cheaper other
-    way was not ruled out within the budget.
+    `steps` stand in the order they would be worked. Where a way in was pinned it
+    may take less. `instead_of`: the chosen steps it leaves out. `optimal` False: a
+    cheaper other way was not ruled out within the budget.
     """
 
     steps: tuple[Key, ...]

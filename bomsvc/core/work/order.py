@@ -37,6 +37,10 @@ class Order:
     strip_waits: Mapping[Key, Set[Key]]
     refit_waits: Mapping[Key, Set[Key]]
 
+    def as_worked(self) -> tuple[Key, ...]:
+        """Each step once, where it is first worked at."""
+        return tuple(dict.fromkeys((*self.strip, *self.refit)))
+
 
 def put_in_order(case: Case, done: Set[Key], document: Mapping[Key, int]) -> Order:
     """Order the done steps; `document` ranks every step by the document."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from math import gcd
 
@@ -115,7 +116,38 @@ def plan(
     chosen = choose(numbered.cover, settings)
     if chosen is None:
         return stuck_because(case, numbered.possible())
-    return _Draft(survey, case, numbered, chosen).plan(settings.lift_limit_kg)
+    other = _Other(case, numbered, chosen.other, chosen.other_optimal)
+    if any(root.reason.cause == "pinned" for root in case.roots):
+        done = frozenset(numbered.keys_of(chosen.steps))
+        other = _without_pins(survey, jobs, done, settings)
+    draft = _Draft(survey, case, numbered, chosen)
+    return draft.plan(settings.lift_limit_kg, draft.other_way(other))
+
+
+@dataclass(frozen=True, slots=True)
+class _Other:
+    """The other way in, in the integers of its own case; `steps` None: none."""
+
+    case: Case
+    numbered: _Numbered
+    steps: int | None
+    optimal: bool
+
+
+def _without_pins(
+    survey: Survey, jobs: Sequence[Key], done: frozenset[Key], settings: WorkSettings
+) -> _Other:
+    """Return the best plan that nobody pinned anything in and that is not `done`.
+
+    What is pinned is what the person wants to see compared: it binds no other way.
+    """
+    case = case_of(survey, dict.fromkeys(jobs), ())
+    numbered = _Numbered(survey.shop, case)
+    free = choose(numbered.cover, settings)
+    assert free is not None, "a plan with pins is a plan without them"
+    if not done <= frozenset(numbered.keys_of(free.steps)):
+        return _Other(case, numbered, free.steps, free.bound == free.minutes)
+    return _Other(case, numbered, free.other, free.other_optimal)
 
 
 def _walk(*walks: Iterable[object]) -> None:
@@ -191,10 +223,10 @@ class _Draft:
         self._numbered = numbered
         self._chosen = chosen
         self._done = numbered.keys_of(chosen.steps)
-        document = {key: n for n, key in enumerate(survey.shop.standing.steps)}
-        self._order = put_in_order(case, set(self._done), document)
+        self._document = {key: n for n, key in enumerate(survey.shop.standing.steps)}
+        self._order = put_in_order(case, set(self._done), self._document)
 
-    def plan(self, lift_limit_kg: Decimal) -> Plan:
+    def plan(self, lift_limit_kg: Decimal, other_way: OtherWay | None) -> Plan:
         sequence = self._order.sequence
         effects = effects_of(self._survey, self._case, sequence)
         steps = [self._case.steps[key] for key in sequence]
@@ -217,7 +249,7 @@ class _Draft:
             minutes=minutes,
             optimal=bound == minutes,
             bound=bound,
-            other_way=self._other_way(),
+            other_way=other_way,
             pins_absent=self._case.pins_absent,
         )
 
@@ -242,16 +274,22 @@ class _Draft:
                 waits_for=tuple(sorted(waits[key])),
             )
 
-    def _other_way(self) -> OtherWay | None:
-        other = self._chosen.other
-        if other is None:
+    def other_way(self, other: _Other) -> OtherWay | None:
+        """Put the other way in into words, in the order it would be worked."""
+        if other.steps is None:
             return None
-        units = sum(self._numbered.cover.minutes[i] for i in bits(other))
+        numbered = other.numbered
+        keys = numbered.keys_of(other.steps)
+        order = put_in_order(other.case, set(keys), self._document)
+        units = sum(numbered.cover.minutes[i] for i in bits(other.steps))
+        instead_of = tuple(k for k in self._order.as_worked() if k not in keys)
+        if not instead_of:  # only where the budget ran out
+            return None
         return OtherWay(
-            steps=self._numbered.keys_of(other),
-            minutes=self._numbered.minutes(units),
-            instead_of=self._numbered.keys_of(self._chosen.steps & ~other),
-            optimal=self._chosen.other_optimal,
+            steps=order.as_worked(),
+            minutes=numbered.minutes(units),
+            instead_of=instead_of,
+            optimal=other.optimal,
         )
 
 

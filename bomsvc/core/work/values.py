@@ -192,8 +192,10 @@ class Lifting:
 class OtherWay:
     """The cheapest plan that leaves out at least one chosen step.
 
-    `steps` in code order; `instead_of`: chosen steps that it leaves out;
-    `optimal` False: a cheaper other way was not ruled out within the budget.
+    Pinned steps do not bind it, so it may take less than the plan. `steps` in the
+    order they would be worked, strip-down first; `instead_of`: chosen steps that it
+    leaves out, likewise; `optimal` False: a cheaper other way was not ruled out
+    within the budget.
     """
 
     steps: tuple[Key, ...]

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from bomsvc.core.resolve import Resolved
+from bomsvc.core.resolve import Resolved, read_scope, resolve
 from bomsvc.core.resolve.lines import JointForm
 from bomsvc.core.resolve.tightening import STAYS_CLOSED
+from bomsvc.service.wording import Labels, other_way_sentence
 
 if TYPE_CHECKING:
     from tests.unit.seed.conftest import Demo
@@ -22,8 +23,13 @@ def n210440(demo: Demo, engines: list[dict[str, Any]]) -> Lists:
     """Lists for the engine on file with that serial."""
     (row,) = [engine for engine in engines if engine["serial"] == "N210440"]
 
-    def lists(**scope: Any) -> Resolved:
-        return demo.lists({**row["answers"], "serial": row["serial"]}, **scope)
+    known = demo.known({**row["answers"], "serial": row["serial"]})
+
+    def lists(*, by_way_of: Sequence[str] = (), **scope: Any) -> Resolved:
+        asked = read_scope(demo.compiled, scope)
+        found = resolve(demo.reasoner, known, asked, by_way_of=by_way_of)
+        assert isinstance(found, Resolved)
+        return found
 
     return lists
 
@@ -86,3 +92,42 @@ def test_a_place_of_other_engines_says_on_which_it_is(n210440: Lists) -> None:
         "“Exhaust flap” is only on engines where engine brake is exhaust flap brake. "
         "We were told: engine brake is no brake."
     )
+
+
+def test_beside_a_pinned_way_in_the_shorter_one_is_offered(n210440: Lists) -> None:
+    plainly = n210440(jobs=["reseal_sump"]).work
+    pinned = n210440(jobs=["reseal_sump"], by_way_of=["engine_raise"]).work
+    assert plainly is not None
+    assert pinned is not None
+    other = pinned.other_way
+    assert other is not None
+    assert other.minutes == plainly.minutes[0] < pinned.minutes[0]
+    assert "engine_raise" in other.instead_of
+    assert "engine_raise" not in other.steps
+
+
+def test_the_other_way_lists_its_steps_as_they_would_be_worked(
+    n210440: Lists,
+) -> None:
+    pinned = n210440(jobs=["reseal_sump"], by_way_of=["engine_raise"]).work
+    plainly = n210440(jobs=["reseal_sump"]).work
+    assert pinned is not None
+    assert plainly is not None
+    assert plainly.other_way is not None
+    worked = tuple(dict.fromkeys(step.step for step in pinned.steps))
+    assert plainly.other_way.steps == worked
+
+
+@pytest.mark.parametrize(
+    ("by_way_of", "said"),
+    [
+        ([], "takes 340 minutes more: 525 minutes."),
+        (["engine_raise"], "takes 340 minutes less: 185 minutes."),
+    ],
+)
+def test_the_other_way_is_compared_with_the_chosen_one(
+    demo: Demo, n210440: Lists, by_way_of: list[str], said: str
+) -> None:
+    work = n210440(jobs=["reseal_sump"], by_way_of=by_way_of).work
+    assert work is not None
+    assert other_way_sentence(work, Labels(demo.compiled)).endswith(said)

@@ -77,16 +77,26 @@ def test_the_cheapest_way_in_is_taken_and_the_other_way_is_offered() -> None:
     assert found.other_way is not None
     assert found.other_way.steps == ("engine_up", "refill")
     assert found.other_way.minutes == Decimal(155)
-    assert found.other_way.instead_of == ("pan_down", "shield_off")
+    assert found.other_way.instead_of == ("shield_off", "pan_down")
     assert found.other_way.optimal
 
 
-def test_a_pinned_way_in_is_done_and_stays_in_the_other_way() -> None:
+def test_a_pinned_way_in_is_done_and_the_other_way_does_without_it() -> None:
     found = planned(engine(), by_way_of=("engine_up",))
     assert found.done == ("engine_up", "refill")
     assert found.minutes == Decimal(155)
-    assert found.other_way is None
+    assert found.other_way is not None
+    assert found.other_way.steps == ("shield_off", "pan_down", "refill")
+    assert found.other_way.minutes == Decimal(90)
+    assert found.other_way.instead_of == ("engine_up",)
+    assert found.other_way.optimal
     assert found.steps[0].why == StepReason("pinned", "engine_up", "engine_up")
+
+
+def test_pinning_the_way_that_is_taken_anyway_changes_nothing_offered() -> None:
+    plainly, pinned = planned(engine()), planned(engine(), by_way_of=("pan_down",))
+    assert pinned.done == plainly.done
+    assert pinned.other_way == plainly.other_way
 
 
 def test_a_pinned_step_that_this_build_lacks_is_named_and_ignored() -> None:
