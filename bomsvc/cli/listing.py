@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from rich.console import Console
 
 from bomsvc.cli.paper import bullets, heading, mm, table
-from bomsvc.core.fasteners.cautions import TEXTS
+from bomsvc.core.fasteners.cautions import TEXTS, sealant_text
 from bomsvc.core.fasteners.sentences import failure_detail
 from bomsvc.core.resolve.lines import (
     Candidate,
@@ -33,6 +33,7 @@ from bomsvc.service.wording import (
 UNITS = {"C62": "", "LTR": "l", "MTR": "m", "KGM": "kg", "PR": "pair", "SET": "set"}
 """UN/ECE Recommendation 20 codes as a counter says them."""
 BASIC_CAUTIONS = ("maker_prevails", "local_practice")
+SEALANT = "sealant_on_thread"
 LIFTING = "Lift heavy parts with rated gear."
 
 
@@ -318,8 +319,23 @@ def _cautions(resolved: Resolved) -> Sequence[str]:
         if group.screw is not None
         for code in group.screw.cautions
     )
-    screws = [TEXTS[code] for code in codes or BASIC_CAUTIONS]
+    # Which holes want sealant is said joint by joint.
+    screws = [TEXTS[code] for code in codes or BASIC_CAUTIONS if code != SEALANT]
+    screws += _sealed(resolved)
     parts = [text for line in resolved.lines for text in line.cautions]
     joints = [text for joint in resolved.joints for text in joint.cautions]
     work = [*resolved.work.cautions, LIFTING] if resolved.work else []
     return (*screws, *joints, *work, *parts)
+
+
+def _sealed(resolved: Resolved) -> Iterator[str]:
+    """Yield where sealant is wanted, at joints without a sheet that says so."""
+    for joint in resolved.joints:
+        wet = [
+            hole
+            for group in joint.groups
+            if group.screw is not None and SEALANT in group.screw.cautions
+            for hole in group.holes
+        ]
+        if wet and joint.sheet is None:
+            yield sealant_text(joint.label, wet)

@@ -11,11 +11,16 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
 
+from bomsvc.core.catalogue.conditions import Vocabulary, parse_condition
 from bomsvc.core.catalogue.entities import Part
+from bomsvc.core.catalogue.keys import vocabulary_of
 from bomsvc.core.logic.compiled import Compiled
+from bomsvc.core.logic.condition_words import condition_words
+from bomsvc.core.logic.sentences import inside
 from bomsvc.core.logic.standing import Key
 from bomsvc.core.resolve.lines import Place, Reason, Work, WorkStep
 from bomsvc.core.terms.numbers import decimal_text
+from bomsvc.core.work.order import disturbs
 
 
 @dataclass(frozen=True)
@@ -70,7 +75,7 @@ class Labels:
         if place.kind == "position":
             return self.position(place.key)
         if place.kind == "step":
-            return f"used for: {self.step(place.key)}"
+            return self._use_place(place.key)
         name = self.joint(place.key)
         if place.group is None:
             return name
@@ -78,7 +83,13 @@ class Labels:
 
     def reason(self, reason: Reason) -> str:
         """Return one reason as a short sentence without a full stop."""
-        return " ".join(self._clauses(reason)) or "it was asked for"
+        return ", ".join(self._clauses(reason)) or "it was asked for"
+
+    def _use_place(self, key: Key) -> str:
+        """Name the half of the step that uses it up: closing up, where it has one."""
+        step = self.compiled.standing.steps[key]
+        closes = disturbs(step) and step.step.minutes_on
+        return f"used {'in closing up after' if closes else 'at'}: {self.step(key)}"
 
     def sold_as(self, number: str) -> str | None:
         """Return the number a part is sold under, None where it is its own."""
@@ -106,11 +117,23 @@ class Labels:
 
     def _where(self, reason: Reason) -> Iterable[str]:
         if reason.position:
-            yield f"it sits at {self.position(reason.position)}"
+            yield f"it sits at {self.position(reason.position)}{self._if(reason)}"
         if reason.given:
             yield f"as decided by {', '.join(map(self.option, reason.given))}"
         if reason.joint:
             yield self._joint_clause(reason.joint, reason)
+
+    def _if(self, reason: Reason) -> str:
+        """The condition that puts the part there, in words; "" where nothing does."""
+        if reason.position is None or reason.when in (None, "always"):
+            return ""
+        each = self.compiled.standing.positions[reason.position].position.each
+        condition = parse_condition(reason.when, self._vocabulary, owner_series=each)
+        return f" if {inside(condition_words(self.compiled, condition))}"
+
+    @cached_property
+    def _vocabulary(self) -> Vocabulary:
+        return vocabulary_of(self.compiled.catalogue)
 
     def _joint_clause(self, joint: Key, reason: Reason) -> str:
         name = self.joint(joint)
@@ -121,10 +144,8 @@ class Labels:
         return f"it belongs to {name}"
 
     def _use_clause(self, step: Key, needed_by: Key | None) -> str:
-        said = f"“{self.step(step)}” uses it"
-        if needed_by is None:
-            return said
-        return f"{said}, which is done for “{self._work(needed_by)}”"
+        done_for = f", done for “{self._work(needed_by)}”," if needed_by else ""
+        return f"“{self.step(step)}”{done_for} uses it"
 
     def _work(self, key: Key) -> str:
         if key in self.compiled.standing.jobs:

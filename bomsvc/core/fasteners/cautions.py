@@ -59,3 +59,18 @@ def length_cautions(*, form: str, breaks_into: str) -> tuple[str, ...]:
 def caution_texts(codes: Iterable[str]) -> tuple[str, ...]:
     """The sentences of caution codes, each once, in the order given."""
     return tuple(TEXTS[code] for code in dict.fromkeys(codes))
+
+
+def sealant_text(joint: str, holes: Iterable[int]) -> str:
+    """The sealant caution with the holes of the joint that it is about."""
+    numbers = [str(hole) for hole in sorted(holes)]
+    which = f"{', '.join(numbers[:-1])} and {numbers[-1]}" if numbers[1:] else ""
+    if which:
+        return (
+            f"{joint}: holes {which} break into a space with fluid: seal their "
+            "threads as the maker's manual says."
+        )
+    return (
+        f"{joint}: hole {''.join(numbers)} breaks into a space with fluid: seal its "
+        "thread as the maker's manual says."
+    )

@@ -168,11 +168,12 @@ def _line(
         decided_by=deciding.decided_by,
         waits_on=deciding.waits_on,
         limit=_limit(part, need),
-        instructions=_instructions(layout, part, fitments),
+        instructions=_instructions(layout, part, fitments, need),
         screw=figures.tightest(),
         cases=figures.worded(),
         alternates=_alternates(view, layout, group),
-        cautions=part.cautions if part else (),
+        # Cautions are about fitting a new part: what is looked at stays or goes back.
+        cautions=part.cautions if part and need == "renew" else (),
     )
 
 
@@ -221,9 +222,12 @@ def _limit(part: Part | None, need: Need) -> Limit | None:
 
 
 def _instructions(
-    layout: Layout, part: Part | None, fitments: Sequence[StandingFitment]
+    layout: Layout, part: Part | None, fitments: Sequence[StandingFitment], need: Need
 ) -> tuple[str, ...]:
-    texts = [part.hand, part.keep_matched] if part else []
+    """How it goes in; a new part has no mate or place of its own to go back to."""
+    texts = [part.hand] if part else []
+    if part and need == "check":
+        texts.append(part.keep_matched)
     for fitment in fitments:
         position = layout.compiled.standing.positions[fitment.position].position
         texts += [position.note, fitment.fitment.note]

@@ -131,3 +131,80 @@ def test_the_other_way_is_compared_with_the_chosen_one(
     work = n210440(jobs=["reseal_sump"], by_way_of=by_way_of).work
     assert work is not None
     assert other_way_sentence(work, Labels(demo.compiled)).endswith(said)
+
+
+def reasons(demo: Demo, found: Resolved, part: str) -> list[str]:
+    labels = Labels(demo.compiled)
+    return [
+        labels.reason(reason)
+        for line in found.lines
+        if line.part == part
+        for reason in line.why
+    ]
+
+
+def test_sealant_for_closing_up_is_not_said_to_be_used_in_taking_off(
+    demo: Demo, n210440: Lists
+) -> None:
+    found = n210440(jobs=["reseal_front_cover"])
+    labels = Labels(demo.compiled)
+    where = {labels.place(p) for line in found.lines for p in line.places}
+    assert "used in closing up after: Take the front cover off" in where
+    assert "used at: Fill and bleed the cooling system" in where
+    assert not [text for text in where if text.startswith("used for")]
+
+
+def test_a_use_says_in_one_sentence_what_the_step_is_done_for(
+    demo: Demo, n210440: Lists
+) -> None:
+    said = reasons(demo, n210440(jobs=["reseal_front_cover"]), "W90.0012")
+    assert said == [
+        "“Take the front cover off”, done for “Reseal the front cover”, uses it"
+    ]
+
+
+def test_an_open_candidate_says_on_what_condition_it_sits_there(demo: Demo) -> None:
+    found = demo.lists({"use": "pump"}, jobs=["reseal_sump"])
+    labels = Labels(demo.compiled)
+    said = [
+        labels.reason(reason)
+        for line in found.lines
+        if line.state == "open"
+        for reason in line.why
+        if reason.position is not None
+    ]
+    assert said
+    assert all(" if " in text for text in said), said
+    assert any(text.startswith("it sits at Sump gasket if ") for text in said), said
+
+
+def test_sealant_is_called_for_at_the_holes_that_break_into_fluid(
+    n210440: Lists,
+) -> None:
+    rim = joint(n210440(jobs=["reseal_front_cover"]), "front_cover_rim")
+    assert (
+        "Front cover to gear case: holes 3 and 7 break into a space with fluid: seal "
+        "their threads as the maker's manual says."
+    ) in rim.cautions
+    assert not [text for text in rim.cautions if text.startswith("This hole")]
+
+
+def test_a_part_that_is_only_checked_has_no_cautions_for_fitting_a_new_one(
+    n210440: Lists,
+) -> None:
+    found = n210440(jobs=["renew_flywheel"])
+    checked = [line for line in found.lines if line.need == "check"]
+    assert checked
+    assert all(line.cautions == () for line in checked)
+    assert any(
+        "200 °C" in t for line in n210440(whole=True).lines for t in line.cautions
+    )
+
+
+def test_only_a_part_that_goes_back_is_kept_with_its_mate(n210440: Lists) -> None:
+    own = "Each piston goes back to its own bore."
+    renewed = n210440(jobs=["renew_piston[3]"])
+    assert own not in [t for line in renewed.lines for t in line.instructions]
+    caps = n210440(jobs=["renew_main_bearing[2]"]).work
+    assert caps is not None
+    assert [stay for stay in caps.stays if "own number" in stay.text]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from bomsvc.core.fasteners.candidates import figure
-from bomsvc.core.fasteners.cautions import ON_TORQUES, caution_texts
+from bomsvc.core.fasteners.cautions import ON_TORQUES, TEXTS, sealant_text
 from bomsvc.core.fasteners.names import find_class, find_screw_standard
 from bomsvc.core.fasteners.sheet.rows import letters_of, mix_notes, rows_of
 from bomsvc.core.fasteners.sheet.screw_map import map_svg
@@ -123,4 +123,18 @@ def _cautions(ask: SheetAsk) -> tuple[str, ...]:
     codes = [code for group in ask.groups for code in group.sized.cautions]
     ordered = [*codes, *ON_TORQUES]
     last = [code for code in ordered if code == "local_practice"]
-    return caution_texts([code for code in ordered if code not in last] + last)
+    listed = dict.fromkeys([code for code in ordered if code not in last] + last)
+    return tuple(_caution(ask, code) for code in listed)
+
+
+def _caution(ask: SheetAsk, code: str) -> str:
+    """The sentence of a code; of sealant, which of the holes it is about."""
+    wet = [
+        hole.number
+        for group in ask.groups
+        if "sealant_on_thread" in group.sized.cautions
+        for hole in group.holes
+    ]
+    if code == "sealant_on_thread" and wet:
+        return sealant_text(ask.label, wet)
+    return TEXTS[code]
