@@ -29,6 +29,8 @@ _DOMAINS_KEPT = 512
 _TABLES_KEPT = 64
 _FEW = 6
 """Unseen values that are sooner asked of the solver one by one."""
+_WORDS_FEW, _WORDS_MANY = 4, 16
+"""Sixty-fours of known builds looked at: first, and while much is unseen."""
 _SPLICED = 128
 """Builds spliced at once, a multiple of 64."""
 
@@ -104,7 +106,7 @@ class InForce:
         unseen = can_hold & can_fail & ~(holds & fails)
         if np.count_nonzero(unseen) > _FEW:
             self._splice(domain)
-            holds, fails = self._witnessed(table, assumptions)
+            holds, fails = self._witnessed(table, assumptions, words=_WORDS_MANY)
         for index in np.flatnonzero(can_hold & can_fail & ~holds).tolist():
             can_hold[index] = holds[index] or self._some(
                 assumptions, lits[index], (table, holds, fails)
@@ -149,8 +151,15 @@ class InForce:
         if builds.shape[1]:
             self.pool.add_all(builds)
 
-    def _witnessed(self, table: Table, assumptions: Assumptions) -> tuple[Flags, Flags]:
-        core, mask = self.pool.words(self.pool.matching([TRUE, *assumptions]))
+    def _witnessed(
+        self, table: Table, assumptions: Assumptions, *, words: int = _WORDS_FEW
+    ) -> tuple[Flags, Flags]:
+        """Return what known builds show of each literal: that it holds, that it fails.
+
+        At most 64 times `words` builds are looked at, the newest ones.
+        """
+        matching = self.pool.matching([TRUE, *assumptions])
+        core, mask = self.pool.words(matching, most=words)
         truths = table.truths_in(core)
         return (truths & mask != 0).any(axis=1), (~truths & mask != 0).any(axis=1)
 
