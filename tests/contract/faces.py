@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -135,7 +135,7 @@ class Face:
         return number
 
 
-def make_face(url: str, **settings: Any) -> Iterator[Face]:
+def make_face(url: str, **settings: Any) -> Generator[Face, None, None]:
     clock, seconds = SteppingClock(), [0.0]
     chosen = dataclasses.replace(Settings(home=Path(), database_url=url), **settings)
     ports = open_desk(chosen, clock=clock)

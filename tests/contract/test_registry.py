@@ -77,9 +77,9 @@ def test_every_operation_is_described(operation: Operation) -> None:
     assert (operation.body == "json") == (operation.example is not None) or (
         operation.body == "none"
     )
-    if (
-        operation.method in ("PUT", "DELETE")
-        and operation.operation_id not in ("revokeToken", "cancelTask")
+    if operation.method in ("PUT", "DELETE") and operation.operation_id not in (
+        "revokeToken",
+        "cancelTask",
     ):
         assert operation.needs_version, "what can be edited is edited by version"
     assert operation.writes or operation.method == "GET" or operation.body == "json"
