@@ -336,6 +336,7 @@ def test_check_finds_what_was_tampered_with(loaded: Shell) -> None:
     done = loaded("check")
     assert done.exit_code == 1
     assert "The trigger revisions_frozen is gone." in done.stdout
+    assert "The trigger revisions_whole is gone." in done.stdout
     assert "Revision whimbrel.1 is not what was kept." in done.stdout
 
 
