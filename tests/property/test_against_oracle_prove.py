@@ -142,7 +142,10 @@ def same_findings(seed: int, knobs: Knobs) -> set[str]:
     # Planning whole jobs tells more than the oracle's reading of single positions.
     more = found - wanted
     assert {code for code, _ in more} <= NO_WAY_IN
-    assert not more or some_job_cannot_be_done(model)
+    # A position with a gap counts as filled in the plan, and as empty in the oracle:
+    # two readings that differ only where the catalogue is at fault anyway.
+    gap = any(code == "position_gap" for code, _ in wanted)
+    assert not more or gap or some_job_cannot_be_done(model)
     return {code for code, _ in found}
 
 
