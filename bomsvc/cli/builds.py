@@ -124,6 +124,13 @@ def count(
 @click.option("--whole", is_flag=True, help="Everything on the engine.")
 @click.option("--by-way-of", multiple=True, metavar="STEP", help="A step to get in by.")
 @click.option(
+    "--weigh",
+    default="uniform",
+    metavar="HOW",
+    help="Choose the next question with all cases alike (uniform), or as frequent as"
+    " among the family's engines on file (engines_on_file).",
+)
+@click.option(
     "--out", type=click.Path(path_type=Path), help="Write the list here, as .xlsx."
 )
 @as_json
@@ -141,6 +148,7 @@ def resolve(
     joints: tuple[str, ...],
     whole: bool,
     by_way_of: tuple[str, ...],
+    weigh: str,
     out: Path | None,
     as_json: bool,
 ) -> None:
@@ -163,7 +171,9 @@ def resolve(
     render = _renderer(out)
     with opened() as desk:
         family, asked = asked_of(desk, engine, answers, sources, waive, revision)
-        listed = resolve_build(desk, family, asked, scope=scope, by_way_of=by_way_of)
+        listed = resolve_build(
+            desk, family, asked, scope=scope, by_way_of=by_way_of, weigh=weigh
+        )
     if as_json:
         write_json(listed.reply())
     else:

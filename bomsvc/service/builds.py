@@ -7,7 +7,7 @@ without it.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
@@ -34,6 +34,11 @@ from bomsvc.service.shapes import revision_name
 
 SERIAL = "serial"
 MOST_DIGITS = 12
+UNIFORM, ON_FILE = "uniform", "engines_on_file"
+WEIGHINGS = (UNIFORM, ON_FILE)
+"""How likely the cases are taken to be when the next question is chosen."""
+MOST_WEIGHED = 2_000
+"""Engines on file looked at, those first on file first."""
 T = TypeVar("T")
 
 
@@ -254,8 +259,12 @@ def resolve_build(
     *,
     scope: Mapping[str, object],
     by_way_of: Sequence[str] = (),
+    weigh: str = UNIFORM,
 ) -> Listed:
     """List what the scope takes on this engine.
+
+    `weigh`, one of `WEIGHINGS`: whether the questions take all cases to be equally
+    likely, or as frequent as among the family's engines on file.
 
     Raises:
         Missing, Conflict, BadInput: As for `stand_at`, and names in the scope.
@@ -263,7 +272,9 @@ def resolve_build(
     """
     with desk.store.read() as uow:
         head, reasoner = reach(desk, uow, family, asked.revision)
+        filed = _on_file(uow, family) if weigh == ON_FILE else ()
     problems = Problems()
+    problems.keep(lambda: _read_weighing(weigh))
     stand = problems.keep(lambda: stand_of(head, reasoner, asked))
     wanted = problems.keep(lambda: read_scope(reasoner.compiled, scope))
     pinned = problems.keep(lambda: read_by_way_of(reasoner.compiled, [*by_way_of]))
@@ -271,10 +282,41 @@ def resolve_build(
     assert stand is not None, "a request without problems has its answers"
     assert wanted is not None, "a request without problems has its scope"
     refuse_clash(stand)
+    others = [engine for engine in filed if not _is_same(engine, asked.engine)]
+    weights = tuple(_readable(head, reasoner, others))
     with settled():
-        resolved = resolve(reasoner, stand.known, wanted, by_way_of=pinned or ())
+        resolved = resolve(
+            reasoner, stand.known, wanted, by_way_of=pinned or (), weights=weights
+        )
     assert not isinstance(resolved, CoreClash), "a clash was refused before"
     return Listed(stand, wanted, resolved)
+
+
+def _read_weighing(word: str) -> None:
+    if word not in WEIGHINGS:
+        near = nearest(word, WEIGHINGS)
+        hint = f" Nearest: '{near}'." if near else ""
+        words = " or ".join(WEIGHINGS)
+        detail = f"Questions are weighed {words}, not '{word}'.{hint}"
+        raise BadInput([Problem("/weigh", detail, "weighing_unknown", remedy=near)])
+
+
+def _on_file(uow: UnitOfWork, family: str) -> tuple[EngineOnFile, ...]:
+    found = uow.engines.listed(family=family, after=0, limit=MOST_WEIGHED)
+    return tuple(engine for _key, engine in found)
+
+
+def _is_same(engine: EngineOnFile, asked: EngineOnFile | None) -> bool:
+    return asked is not None and engine.serial == asked.serial
+
+
+def _readable(
+    head: RevisionHead, reasoner: Reasoner, engines: Sequence[EngineOnFile]
+) -> Iterator[Known]:
+    """Yield what is known of each engine whose answers the revision can read."""
+    for engine in engines:
+        with suppress(BadInput):
+            yield stand_of(head, reasoner, Asked(engine=engine)).known
 
 
 class Problems:

@@ -9,7 +9,14 @@ from bomsvc.api.operation import JSON, Call, Operation, Reply
 from bomsvc.api.pipeline import negotiated
 from bomsvc.exports.lists import LIST_FORMATS
 from bomsvc.service.answered import Question
-from bomsvc.service.builds import Asked, Listed, count_builds, identify, resolve_build
+from bomsvc.service.builds import (
+    UNIFORM,
+    Asked,
+    Listed,
+    count_builds,
+    identify,
+    resolve_build,
+)
 from bomsvc.service.catalogues import revision_in_force
 from bomsvc.service.engines import get_engine
 from bomsvc.service.json_bytes import encode_json
@@ -40,6 +47,7 @@ class ResolveBody(IdentifyBody):
     scope = Tree(required=True)
     branch = Text(longest=40, allow_none=True, load_default=None)
     by_way_of = Listing(load_default=())
+    weigh = Text(longest=40, load_default=UNIFORM)
 
 
 def asked_of(call: Call) -> Asked:
@@ -95,14 +103,19 @@ def _listed(call: Call) -> Listed:
         asked_of(call),
         scope=call.body["scope"],
         by_way_of=call.body["by_way_of"],
+        weigh=call.body["weigh"],
     )
 
 
 def answered(
     call: Call, operation: str, answer: Callable[[], dict[str, object]]
 ) -> Reply:
-    """Send again what was worked out for this request and revision before."""
-    if call.body["engine"] is not None:
+    """Send again what was worked out for this request and revision before.
+
+    Not where engines on file have a say: those change without a new revision.
+    """
+    weigh = call.body.get("weigh", UNIFORM)
+    if call.body["engine"] is not None or weigh != UNIFORM:
         return Reply(body=answer())
     with call.desk.store.read() as uow:
         head = revision_in_force(uow, call.path["family"], call.body["revision"])

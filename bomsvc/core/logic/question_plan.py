@@ -19,10 +19,14 @@ Rows = int
 
 @dataclass(frozen=True, slots=True)
 class Situation:
-    """`answers[q][row]`: the answer to question `q` in that case; equally likely."""
+    """`answers[q][row]`: the answer to question `q` in that case.
+
+    `weights`: how likely each case is beside the others; () where equally likely.
+    """
 
     answers: tuple[tuple[Hashable, ...], ...]
     outcomes: tuple[Hashable, ...]
+    weights: tuple[int, ...] = ()
 
 
 class TooMany(Exception):  # noqa: N818 - an outcome: the exact search gave up
@@ -50,7 +54,7 @@ def questions_left(situation: Situation, *, nodes: int) -> tuple[list[Fraction],
 
 def _after(table: _Masks, plan: _Exact | _Greedy, question: int) -> Fraction:
     parts = table.parts(question, table.all)
-    return Fraction(sum(map(plan.total, parts)), table.all.bit_count())
+    return Fraction(sum(map(plan.total, parts)), table.weight(table.all))
 
 
 def _greedily_left(table: _Masks) -> list[Fraction]:
@@ -89,6 +93,13 @@ class _Masks:
         self._answers = [tuple(_sets(a).values()) for a in situation.answers]
         outcomes = _sets(situation.outcomes)
         self._same = [outcomes[outcome] for outcome in situation.outcomes]
+        self._planes = _planes(situation.weights or (1,) * len(self._same))
+
+    def weight(self, rows: Rows) -> int:
+        """Return what the cases weigh together: their number where equally likely."""
+        return sum(
+            (rows & plane).bit_count() << bit for bit, plane in enumerate(self._planes)
+        )
 
     def parts(self, question: int, rows: Rows) -> list[Rows]:
         """Return the cases by their answer to a question."""
@@ -104,10 +115,10 @@ class _Masks:
         return not rows & ~self._same[_first(rows)]
 
     def outcomes(self, rows: Rows) -> Iterator[int]:
-        """Yield how many of the cases there are of each outcome."""
+        """Yield what the cases of each outcome weigh."""
         while rows:
             same = rows & self._same[_first(rows)]
-            yield same.bit_count()
+            yield self.weight(same)
             rows ^= same
 
 
@@ -122,8 +133,16 @@ def _first(rows: Rows) -> int:
     return (rows & -rows).bit_length() - 1
 
 
+def _planes(weights: tuple[int, ...]) -> list[Rows]:
+    """Return, per binary digit of the weights, the cases whose weight has it."""
+    return [
+        sum(1 << row for row, weight in enumerate(weights) if weight >> bit & 1)
+        for bit in range(max(weights).bit_length())
+    ]
+
+
 class _Exact:
-    """Least total number of questions over the cases of a part, memoised."""
+    """Least total number of questions over the cases of a part, by their weights."""
 
     def __init__(self, table: _Masks, nodes: int) -> None:
         self._table = table
@@ -151,7 +170,7 @@ class _Exact:
             if bound >= best:
                 break
             best = min(best, self._within(parts, best))
-        return rows.bit_count() + best
+        return self._table.weight(rows) + best
 
     def _within(self, parts: list[Rows], best: int) -> int:
         """Return the parts' total, or at least `best` when they cannot beat it."""
@@ -167,7 +186,7 @@ class _Exact:
         known = self._totals.get(rows)
         if known is not None:
             return known
-        return 0 if self._table.settled(rows) else rows.bit_count()
+        return 0 if self._table.settled(rows) else self._table.weight(rows)
 
 
 _WORST = 1 << 62
@@ -186,7 +205,7 @@ class _Greedy:
         known = self._totals.get(rows)
         if known is None:
             parts = min(self._table.splits(rows), key=self.uncertainty)
-            known = rows.bit_count() + sum(map(self.total, parts))
+            known = self._table.weight(rows) + sum(map(self.total, parts))
             self._totals[rows] = known
         return known
 
@@ -195,5 +214,5 @@ class _Greedy:
         return round(sum(map(self._entropy, parts)), 9)
 
     def _entropy(self, rows: Rows) -> float:
-        whole = rows.bit_count()
+        whole = self._table.weight(rows)
         return sum(n * log2(whole / n) for n in self._table.outcomes(rows))

@@ -16,6 +16,7 @@ from bomsvc.core.logic.sampling import Case, all_cases, sampled_cases
 from bomsvc.core.logic.standing import Key
 from bomsvc.core.logic.tabled import tabled_cases
 from bomsvc.core.logic.tree import StandingOption
+from bomsvc.core.logic.weighing import Filed, filed_of
 
 EXACT_CASES = 400
 """Exact search up to so many cases ..."""
@@ -70,17 +71,23 @@ def best_questions(
     known: Known,
     deciding: Sequence[Key],
     places: Sequence[Outcomes],
+    *,
+    weights: Sequence[Known] = (),
 ) -> tuple[Question, ...]:
     """Return a question per deciding option that can be asked, best first.
 
-    Ties keep document order.
+    Ties keep document order. `weights`: engines on file; a case then weighs 1 and
+    the number of those that agree with it. Without, all cases weigh the same.
     """
     options = rules.compiled.options
     asked = [key for key in deciding if can_be_asked(options[key], known)]
     domain = rules.domain(known.assumptions)
     if not asked or domain is None:
         return ()
-    left, exact = _expected(rules, known.assumptions, (asked, deciding), places)
+    filed = filed_of(weights, [options[key] for key in asked], domain)
+    left, exact = _expected(
+        rules, known.assumptions, (asked, deciding), places, filed=filed
+    )
     found = [
         Question(
             key,
@@ -122,10 +129,12 @@ def _expected(
     assumptions: Assumptions,
     keys: tuple[Sequence[Key], Sequence[Key]],
     places: Sequence[Outcomes],
+    *,
+    filed: Filed,
 ) -> tuple[list[Fraction], bool]:
     """Return the questions expected after each of the first keys, and if exact."""
     asked, deciding = keys
-    cases, complete = _cases(rules, assumptions, deciding, places)
+    cases, complete = _cases(rules, assumptions, deciding, places, filed=filed)
     exact = complete and len(asked) <= EXACT_OPTIONS
     nodes = EXACT_SITUATIONS if exact else 0
     left, least = questions_left(_situation(cases, asked), nodes=nodes)
@@ -137,18 +146,24 @@ def _cases(
     assumptions: Assumptions,
     deciding: Sequence[Key],
     places: Sequence[Outcomes],
+    *,
+    filed: Filed,
 ) -> tuple[Sequence[Case], bool]:
     """Return all cases, or a fixed sample of them, and whether they are all."""
     domain = rules.domain(assumptions)
     assert domain is not None, "questions are asked of consistent answers only"
     limits = (EXACT_CASES, SAMPLED_CASES)
-    tabled = tabled_cases(rules, domain, deciding, places, limits)
+    tabled = tabled_cases(rules, domain, deciding, places, limits, filed=filed)
     if tabled is not None:
         return tabled
-    cases = all_cases(rules, assumptions, deciding, places, EXACT_CASES)
+    keys = deciding
+    cases = all_cases(rules, assumptions, keys, places, EXACT_CASES, filed=filed)
     if cases is not None:
         return cases, True
-    return sampled_cases(rules, assumptions, deciding, places, SAMPLED_CASES), False
+    return (
+        sampled_cases(rules, assumptions, keys, places, SAMPLED_CASES, filed=filed),
+        False,
+    )
 
 
 def _situation(cases: Sequence[Case], asked: Sequence[Key]) -> Situation:
@@ -158,12 +173,17 @@ def _situation(cases: Sequence[Case], asked: Sequence[Key]) -> Situation:
     and what comes out there is every outcome with what it still waits on.
     """
     grouped: dict[tuple[Hashable, ...], set[tuple[Hashable, Hashable]]] = {}
+    weights: dict[tuple[Hashable, ...], int] = {}
     for case in cases:
         answers = tuple(case.answers[key] for key in asked)
         rest = tuple(v for key, v in case.answers.items() if key not in asked)
         grouped.setdefault(answers, set()).add((rest, case.outcome))
+        # Engines are heard on what is asked only, so all of a group weigh the same.
+        weights[answers] = case.weight
     columns = tuple(zip(*grouped, strict=True))
-    return Situation(columns, tuple(_outcome(found) for found in grouped.values()))
+    outcomes = tuple(_outcome(found) for found in grouped.values())
+    alike = len(set(weights.values())) == 1
+    return Situation(columns, outcomes, () if alike else tuple(weights.values()))
 
 
 def _outcome(found: set[tuple[Hashable, Hashable]]) -> Hashable:

@@ -221,12 +221,20 @@ class Reasoner:
             )
 
     def questions(
-        self, known: Known, places: Sequence[Outcomes]
+        self,
+        known: Known,
+        places: Sequence[Outcomes],
+        *,
+        weights: Sequence[Known] = (),
     ) -> tuple[Question, ...]:
-        """Return the deciding options that can be asked, the best one first."""
+        """Return the deciding options that can be asked, the best one first.
+
+        `weights`: engines on file; each case weighs 1 and those that agree with it.
+        """
         with self._lock:
             keys = self.deciding(known, places)
-            return best_questions(self._rules(known), known, keys, places)
+            rules = self._rules(known)
+            return best_questions(rules, known, keys, places, weights=weights)
 
     def to_measure(
         self, known: Known, places: Sequence[Outcomes]

@@ -17,14 +17,19 @@ from bomsvc.core.logic.gates import negated
 from bomsvc.core.logic.in_force import Assumptions, InForce
 from bomsvc.core.logic.standing import TRUE, Key, Lit
 from bomsvc.core.logic.tree import StandingOption
+from bomsvc.core.logic.weighing import Filed, weight_of
 
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """Values of the deciding options, and the outcome at every place."""
+    """Values of the deciding options, and the outcome at every place.
+
+    `weight`: 1 and the engines on file that agree with it.
+    """
 
     answers: Mapping[Key, Hashable]
     outcome: Hashable
+    weight: int = 1
 
 
 def all_cases(
@@ -33,9 +38,11 @@ def all_cases(
     keys: Sequence[Key],
     places: Sequence[Outcomes],
     limit: int,
+    *,
+    filed: Filed = (),
 ) -> tuple[Case, ...] | None:
     """Return every case, sorted, or None when there are more than `limit`."""
-    reader = _Reader(rules, keys, places)
+    reader = _Reader(rules, keys, places, filed)
     engine = rules.conditions
     found: dict[tuple[bool, ...], Case] = {}
     with engine.guarded() as guard:
@@ -54,9 +61,11 @@ def sampled_cases(
     keys: Sequence[Key],
     places: Sequence[Outcomes],
     count: int,
+    *,
+    filed: Filed = (),
 ) -> tuple[Case, ...]:
     """Return at most `count` distinct cases spread over the options' values."""
-    reader = _Reader(rules, keys, places)
+    reader = _Reader(rules, keys, places, filed)
     found: dict[tuple[bool, ...], Case] = {}
     for seed in range(count):
         wishes = list(_shuffled(reader.alternatives, seed))
@@ -129,7 +138,11 @@ class _Reader:
     """Reads a build as a case of the deciding options."""
 
     def __init__(
-        self, rules: InForce, keys: Sequence[Key], places: Sequence[Outcomes]
+        self,
+        rules: InForce,
+        keys: Sequence[Key],
+        places: Sequence[Outcomes],
+        filed: Filed,
     ) -> None:
         options = rules.compiled.options
         self.keys = {
@@ -143,6 +156,7 @@ class _Reader:
             for wish in _alternatives(options[key], lits)
         ]
         self._places = places
+        self._filed = filed
         wanted = [lit for place in places for lit in place.lits]
         self._table = rules.table(tuple(wanted))
 
@@ -155,7 +169,9 @@ class _Reader:
             answers[key] = row[start : start + len(lits)]
             start += len(lits)
         return row, Case(
-            answers, outcome_of(self._places, self._table.truths(core).tolist())
+            answers,
+            outcome_of(self._places, self._table.truths(core).tolist()),
+            weight_of(self._filed, core),
         )
 
     def against(self, row: tuple[bool, ...]) -> list[int]:

@@ -14,6 +14,7 @@ from bomsvc.core.logic.in_force import InForce
 from bomsvc.core.logic.sampling import Case, outcome_of
 from bomsvc.core.logic.serials import SERIAL
 from bomsvc.core.logic.standing import TRUE, Key, Lit
+from bomsvc.core.logic.weighing import Filed, weight_of
 
 _CELLS = 1 << 18
 """The largest joint table, and the work to make it."""
@@ -27,6 +28,8 @@ def tabled_cases(
     keys: Sequence[Key],
     places: Sequence[Outcomes],
     limits: tuple[int, int],
+    *,
+    filed: Filed = (),
 ) -> tuple[tuple[Case, ...], bool] | None:
     """Return the cases of the options `keys`, and whether these are all.
 
@@ -37,6 +40,7 @@ def tabled_cases(
         places: The places.
         limits: All cases up to the first number, else as many as the second, evenly
             spaced in document order.
+        filed: What engines on file say of the options `keys`.
 
     Returns:
         None when the joint table would be over its budget.
@@ -59,8 +63,9 @@ def tabled_cases(
                 for key in keys
             },
             outcome_of(places, truth),
+            weight_of(filed, values),
         )
-        for row, truth in zip(rows, truths, strict=True)
+        for row, truth, values in zip(rows, truths, core.T, strict=True)
     ]
     return tuple(cases), complete
 

@@ -47,6 +47,7 @@ def resolve(
     scope: Scope,
     *,
     by_way_of: Sequence[Key] = (),
+    weights: Sequence[Known] = (),
 ) -> Resolved | Clashing:
     """The list for a scope: certain and open lines, questions, work, joints.
 
@@ -55,6 +56,7 @@ def resolve(
         known: What is known of the engine.
         scope: What is asked for.
         by_way_of: Steps that a person pinned as the way in.
+        weights: Engines on file by which the questions are weighed.
 
     Returns:
         The list, exact for all remaining builds; or the clash when there is none.
@@ -66,7 +68,8 @@ def resolve(
         return Clashing(reasoner.clash(known))
     layout = layout_of(reasoner.compiled)
     view = View(reasoner, known)
-    return Listing(view, layout, scope, pins=tuple(by_way_of)).resolved()
+    pins = tuple(by_way_of)
+    return Listing(view, layout, scope, pins=pins, weights=weights).resolved()
 
 
 class Listing:
@@ -83,12 +86,14 @@ class Listing:
         *,
         pins: tuple[Key, ...] = (),
         more: Mapping[WholePlace, Demand] | None = None,
+        weights: Sequence[Known] = (),
     ) -> None:
         self._view = view
         self._layout = layout
         self._scope = scope
         self._pins = pins
         self._more = more or {}
+        self._weights = weights
         self._decisions = Decisions(view)
 
     def resolved(self) -> Resolved:
@@ -105,7 +110,9 @@ class Listing:
             certain_but_measured=bool(openings) and measured,
             lines=tuple(lines),
             open=tuple(openings),
-            questions=reasoner.questions(known, asked) if asked else (),
+            questions=(
+                reasoner.questions(known, asked, weights=self._weights) if asked else ()
+            ),
             to_measure=tuple(to_measure),
             work=self._work(planned),
             joints=tuple(self._joint_forms(request, placed)),
