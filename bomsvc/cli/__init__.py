@@ -25,6 +25,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "complete": ("bomsvc.cli.explaining", "Make a full build of what is known."),
     "convert": ("bomsvc.cli.explaining", "Say what turns an engine into another."),
     "fits": ("bomsvc.cli.explaining", "Say where a part fits, on which engines."),
+    "sheet": ("bomsvc.cli.sheet", "Print a joint's screws and draw them."),
     "count": ("bomsvc.cli.builds", "Count the builds that are left."),
     "size": ("bomsvc.cli.fasteners", "Size a screw by hand."),
     "torque": ("bomsvc.cli.fasteners", "Estimate a torque by hand."),

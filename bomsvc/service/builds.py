@@ -88,7 +88,11 @@ class Listed:
 
     def reply(self) -> dict[str, object]:
         """Return the list in the shape of the reply."""
-        return resolve_reply(self.resolved, revision=self.stand.revision())
+        return resolve_reply(
+            self.resolved,
+            revision=self.stand.revision(),
+            sheets=frozenset(self.scope.joints),
+        )
 
 
 def stand_at(desk: Desk, uow: UnitOfWork, family: str, asked: Asked) -> Stand:

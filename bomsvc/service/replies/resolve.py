@@ -6,11 +6,12 @@ Fields stand in a fixed order, so equal lists give equal bytes.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from decimal import Decimal
 
 from bomsvc.core.fasteners.values import SizedGroup
 from bomsvc.core.logic.questions import Question, ToMeasure
+from bomsvc.core.logic.standing import Key
 from bomsvc.core.resolve.lines import (
     Alternate,
     Candidate,
@@ -35,6 +36,7 @@ from bomsvc.core.resolve.lines import (
 )
 from bomsvc.core.resolve.memory import Memory
 from bomsvc.core.terms.numbers import decimal_text
+from bomsvc.service.replies.sheet import sheet_form
 from bomsvc.service.replies.size import number, sized_form
 
 Json = dict[str, object]
@@ -62,13 +64,18 @@ _REASON_FIELDS = (
 
 
 def resolve_reply(
-    resolved: Resolved, *, revision: Mapping[str, object] | None = None
+    resolved: Resolved,
+    *,
+    revision: Mapping[str, object] | None = None,
+    sheets: Collection[Key] = (),
 ) -> Json:
     """The reply of `resolve`.
 
     Args:
         resolved: The list.
         revision: Family, number and digest, as the service knows them.
+        sheets: Joints whose whole sheet is wanted, its stacks drawn; the joints that
+            were asked for by name. The others carry their map.
     """
     return {
         "revision": None if revision is None else dict(revision),
@@ -79,7 +86,10 @@ def resolve_reply(
         "questions": [question_form(q) for q in resolved.questions],
         "to_measure": [measure_form(m) for m in resolved.to_measure],
         "work": None if resolved.work is None else work_form(resolved.work),
-        "joints": [_joint_form(joint) for joint in resolved.joints],
+        "joints": [
+            _joint_form(joint) | _sheet_form(joint, wanted=joint.joint in sheets)
+            for joint in resolved.joints
+        ],
         "notices": [],
         "faults": [_fault_form(fault) for fault in resolved.faults],
         "warnings": [_fault_form(fault) for fault in resolved.warnings],
@@ -324,6 +334,11 @@ def _joint_form(joint: JointForm) -> Json:
         "notes": [] if joint.sheet is None else list(joint.sheet.notes),
         "cautions": list(joint.cautions),
     }
+
+
+def _sheet_form(joint: JointForm, *, wanted: bool) -> Json:
+    drawn = joint.sheet if wanted else None
+    return {"sheet": None if drawn is None else sheet_form(drawn)}
 
 
 def _group_form(group: GroupForm) -> Json:
