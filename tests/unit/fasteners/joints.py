@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any
 from xml.etree.ElementTree import Element
 
-from defusedxml.ElementTree import fromstring  # type: ignore[import-untyped]
+from defusedxml.ElementTree import fromstring
 
 from bomsvc.core.fasteners import size_joint
 from bomsvc.core.fasteners.sheet import (
