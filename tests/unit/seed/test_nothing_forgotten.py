@@ -62,6 +62,12 @@ def filled(compiled: Compiled, build: Build, position: Key) -> bool:
     )
 
 
+def new_at(found: Plan) -> set[Key]:
+    """The positions that get a new part, also with another one."""
+    brought = {one.position for one in found.included}
+    return brought | {one.position for one in found.renewed}
+
+
 def plans(compiled: Compiled, builds: list[Build]) -> Iterator[tuple[Build, Plan]]:
     for build in builds:
         for job in jobs_of(compiled, build):
@@ -73,7 +79,7 @@ def test_every_joint_a_job_opens_gets_all_its_seals_anew(
 ) -> None:
     opened = 0
     for build, found in plans(whimbrel_compiled, builds):
-        new = {one.position for one in (*found.renewed, *found.included)}
+        new = new_at(found)
         for joint in found.opened:
             seals = whimbrel_compiled.standing.joints[joint.joint].seals
             there = {s for s in seals if filled(whimbrel_compiled, build, s)}
@@ -87,7 +93,7 @@ def test_no_single_use_part_that_comes_out_goes_in_again(
 ) -> None:
     freed = 0
     for build, found in plans(whimbrel_compiled, builds):
-        new = {one.position for one in (*found.renewed, *found.included)}
+        new = new_at(found)
         for one in found.freed:
             if single_use(whimbrel_compiled, build, one.position):
                 assert one.position in new, one
