@@ -133,14 +133,18 @@ REPLACING = [
 ]
 
 
+ONLY_SQLITE_HAS_REPLACE = pytest.mark.parametrize(
+    "database_url", ["sqlite"], indirect=True
+)
+
+
+@ONLY_SQLITE_HAS_REPLACE
 @pytest.mark.parametrize("number", [1, 2])
 @pytest.mark.parametrize("statement", REPLACING)
 def test_a_console_cannot_replace_what_was_published_or_logged(
     database: Engine, statement: str, number: int
 ) -> None:
     # A console opens the file with SQLite's own settings, not with the service's.
-    if database.dialect.name != "sqlite":
-        pytest.skip("only SQLite has REPLACE")
     with contextlib.closing(sqlite3.connect(str(database.url.database))) as console:
         assert console.execute("PRAGMA recursive_triggers").fetchone() == (0,)
         before = _kept(console)
@@ -150,11 +154,10 @@ def test_a_console_cannot_replace_what_was_published_or_logged(
         assert _kept(console) == before
 
 
+@ONLY_SQLITE_HAS_REPLACE
 def test_without_the_triggers_a_console_would_replace_a_published_revision(
     database: Engine,
 ) -> None:
-    if database.dialect.name != "sqlite":
-        pytest.skip("only SQLite has REPLACE")
     with contextlib.closing(sqlite3.connect(str(database.url.database))) as console:
         for statement in triggers_complete.SQLITE_DROP:
             console.execute(statement)

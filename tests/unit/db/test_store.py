@@ -262,10 +262,15 @@ def test_many_writers_number_revisions_without_gap_or_duplicate(
     assert [head.number for head in heads] == list(range(30, 0, -1))
 
 
+POSTGRESQL = pytest.param("postgresql", marks=pytest.mark.postgresql)
+# With SQLite's rollback journal a commit waits for readers instead.
+WRITES_BESIDE_READERS = (
+    [POSTGRESQL] if sqlite_journal_mode() == "DELETE" else ["sqlite", POSTGRESQL]
+)
+
+
+@pytest.mark.parametrize("database_url", WRITES_BESIDE_READERS, indirect=True)
 def test_a_reader_sees_one_state_while_a_writer_commits(database_url: str) -> None:
-    # With SQLite's rollback journal a commit waits for readers instead.
-    if database_url.startswith("sqlite") and sqlite_journal_mode() == "DELETE":
-        pytest.skip("the rollback journal lets no writer commit beside a reader")
     store = SqlStore(database_url)
     with store.read() as reading:
         assert reading.revisions.family_codes() == ()
@@ -276,9 +281,8 @@ def test_a_reader_sees_one_state_while_a_writer_commits(database_url: str) -> No
     store.close()
 
 
+@pytest.mark.parametrize("database_url", [POSTGRESQL], indirect=True)
 def test_a_read_unit_cannot_write_on_postgresql(store: SqlStore) -> None:
-    if "postgresql" not in str(store._engine.url):
-        pytest.skip("SQLite has no read-only transactions")
     with pytest.raises(Exception, match="read-only"), store.read() as uow:
         uow.revisions.lock_family("other", records.AT)
 
