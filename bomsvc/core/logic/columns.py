@@ -71,14 +71,33 @@ class Columns:
 
     def allowed(self, domain: Domain) -> list[Flags]:
         """Return per column which values remaining builds have."""
-        lits, ends = self._flat
-        held, failed = domain.can_hold[np.abs(lits)], domain.can_fail[np.abs(lits)]
-        return np.split(np.where(lits > 0, held, failed), ends)
+        return self.split(self.flat(domain))
+
+    def flat(self, domain: Domain) -> Flags:
+        """Return which values remaining builds have, one column after the other."""
+        positive, variables = self._flat
+        return np.where(
+            positive, domain.can_hold[variables], domain.can_fail[variables]
+        )
+
+    def split(self, flat: Flags) -> list[Flags]:
+        """Return the columns of a flat array of flags."""
+        return [flat[start:end] for start, end in self._bounds]
 
     @cached_property
-    def _flat(self) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    def owners(self) -> NDArray[np.intp]:
+        """The column of each place of a flat array."""
+        return np.repeat(np.arange(len(self.values)), [len(v) for v in self.values])
+
+    @cached_property
+    def _flat(self) -> tuple[Flags, NDArray[np.intp]]:
         lits = np.array([x for values in self.values for x in values], dtype=np.intp)
-        return lits, np.cumsum([len(values) for values in self.values])[:-1]
+        return lits > 0, np.abs(lits)
+
+    @cached_property
+    def _bounds(self) -> list[tuple[int, int]]:
+        ends = np.cumsum([len(values) for values in self.values]).tolist()
+        return list(zip([0, *ends[:-1]], ends, strict=True))
 
     # Columns.
 

@@ -1,6 +1,6 @@
 """How many builds remain, exactly: columns summed out one by one.
 
-The order of columns is fixed per rule set, and every table met is kept, so after a
+The order of columns is fixed per rule set, and what was summed is kept, so after a
 click only the tables on the way from it are made again. A budget of table cells
 decides what is settled, whatever is kept. (R. Dechter, "Bucket elimination: a
 unifying framework for reasoning", Artificial Intelligence 113, 1999.)
@@ -8,11 +8,9 @@ unifying framework for reasoning", Artificial Intelligence 113, 1999.)
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import count
 from math import prod
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,30 +19,12 @@ from bomsvc.core.logic.columns import Columns, Relation, Scope, TooWide, spread
 from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.logic.domains import Domain
 from bomsvc.core.logic.gates import Clause
-from bomsvc.core.logic.memo import Memo
+from bomsvc.core.logic.running_count import RunningCount
 from bomsvc.core.logic.standing import Key
-
-Whole = NDArray[Any]
-"""Exact whole numbers: 64 bits where they surely fit, else Python's own."""
+from bomsvc.core.logic.summing import Summing, Table
 
 _RULE_CELLS = 1 << 18
 """The widest table of one clause."""
-_PLAIN = 1 << 62
-"""Numbers below this are carried in 64 bits."""
-_TABLES_KEPT = 8192
-
-
-@dataclass(frozen=True, slots=True)
-class _Table:
-    """Counts over the columns of `scope`; none exceeds `most`.
-
-    `name` tells tables apart: the same name is the same table.
-    """
-
-    name: int
-    scope: Scope
-    counts: Whole
-    most: int
 
 
 @dataclass(slots=True)
@@ -53,7 +33,7 @@ class _Work:
 
     allowed: list[NDArray[np.bool_]]
     sizes: list[int]
-    tables: list[_Table]
+    tables: list[Table]
     factor: int
 
 
@@ -79,8 +59,7 @@ class Counter:
 
     def __init__(self, compiled: Compiled, clauses: Sequence[Clause]) -> None:
         self._columns = Columns(compiled, cells=_RULE_CELLS)
-        self._names = count()
-        self._kept: Memo[_Table] = Memo(_TABLES_KEPT)
+        self._summing = Summing()
         self._relations: list[Relation] | None
         try:
             self._relations = self._columns.relations(clauses)
@@ -90,6 +69,9 @@ class Counter:
         sizes = [len(values) for values in self._columns.values]
         self._order = _elimination(sizes, [r.scope for r in self._relations])
         self._when = {column: index for index, column in enumerate(self._order)}
+        self._running = RunningCount(
+            self._columns, self._relations, self._order, self._summing
+        )
 
     def count(self, domain: Domain, *, cells: int) -> int | None:
         """Return the number of builds in an exact domain, or None over the budget.
@@ -100,11 +82,7 @@ class Counter:
         """
         if self._relations is None:
             return None
-        work = self._work(self._relations, domain, frozenset(), cells)
-        if work is None:
-            return None
-        assert not work.tables, "every column was summed out"
-        return work.factor
+        return self._running.count(domain, cells=cells)
 
     def joint(self, domain: Domain, keys: Sequence[Key], *, cells: int) -> Joint | None:
         """Return all combinations of these options' values, or None over the budget.
@@ -145,8 +123,9 @@ class Counter:
         allowed = self._columns.allowed(domain)
         sizes = [int(np.count_nonzero(flags)) for flags in allowed]
         work = _Work(allowed, sizes, [], 1)
-        waiting: list[list[_Table]] = [[] for _ in self._order]
-        for table in self._tables(relations, allowed):
+        waiting: list[list[Table]] = [[] for _ in self._order]
+        for index, relation in enumerate(relations):
+            table = self._summing.cut(index, relation, allowed)
             self._place(table, waiting, kept, work)
         for index, column in enumerate(self._order):
             if column in kept:
@@ -157,7 +136,7 @@ class Counter:
             if cells < 0:
                 return None
             if tables:
-                summed = self._summed(column, sizes[column], tables)
+                summed = self._summing.summed(column, sizes[column], tables)
                 self._place(summed, waiting, kept, work)
             else:
                 work.factor *= sizes[column]
@@ -165,8 +144,8 @@ class Counter:
 
     def _place(
         self,
-        table: _Table,
-        waiting: list[list[_Table]],
+        table: Table,
+        waiting: list[list[Table]],
         kept: frozenset[int],
         work: _Work,
     ) -> None:
@@ -178,55 +157,6 @@ class Counter:
             work.tables.append(table)
         else:
             work.factor *= int(table.counts)
-
-    def _tables(
-        self, relations: Sequence[Relation], allowed: Sequence[NDArray[np.bool_]]
-    ) -> Iterator[_Table]:
-        """Yield the relations cut to what is allowed."""
-        marks = [flags.tobytes() for flags in allowed]
-        open_ones = [int(np.count_nonzero(flags)) > 1 for flags in allowed]
-        for index, relation in enumerate(relations):
-            key: Hashable = (index, *(marks[c] for c in relation.scope))
-            yield self._cut(key, relation, allowed, open_ones)
-
-    def _cut(
-        self,
-        key: Hashable,
-        relation: Relation,
-        allowed: Sequence[NDArray[np.bool_]],
-        open_ones: Sequence[bool],
-    ) -> _Table:
-        return self._kept.get(key, lambda: self._made(relation, allowed, open_ones))
-
-    def _made(
-        self,
-        relation: Relation,
-        allowed: Sequence[NDArray[np.bool_]],
-        open_ones: Sequence[bool],
-    ) -> _Table:
-        flags = [allowed[column] for column in relation.scope]
-        part = relation.allowed[np.ix_(*flags)]
-        scope = tuple(column for column in relation.scope if open_ones[column])
-        if part.all():
-            scope, part = (), np.array(1)
-        shape = [np.count_nonzero(allowed[column]) for column in scope]
-        counts = part.reshape(shape).astype(np.int64)
-        return _Table(next(self._names), scope, counts, 1)
-
-    def _summed(self, column: int, size: int, tables: Sequence[_Table]) -> _Table:
-        key: Hashable = (column, *(table.name for table in tables))
-        return self._kept.get(key, lambda: self._sum_out(column, size, tables))
-
-    def _sum_out(self, column: int, size: int, tables: Sequence[_Table]) -> _Table:
-        scope = tuple(sorted({c for table in tables for c in table.scope}))
-        most = size * prod(table.most for table in tables)
-        kind = np.int64 if most < _PLAIN else object
-        product: Whole = np.ones([1] * len(scope), dtype=kind)
-        for table in tables:
-            product = product * spread(table.counts.astype(kind), table.scope, scope)
-        summed = np.asarray(product.sum(axis=scope.index(column)), dtype=kind)
-        rest = tuple(c for c in scope if c != column)
-        return _Table(next(self._names), rest, summed, most)
 
 
 def _elimination(sizes: Sequence[int], scopes: Sequence[Scope]) -> tuple[int, ...]:
