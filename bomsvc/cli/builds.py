@@ -50,6 +50,27 @@ def asks(command: Callable[P, None]) -> Callable[P, None]:
     return command
 
 
+def scoped(command: Callable[P, None]) -> Callable[P, None]:
+    """Add what a list may be for."""
+    for decorate in reversed(
+        (
+            click.option("--job", "jobs", multiple=True, help="A job to do."),
+            click.option("--position", "positions", multiple=True, help="A position."),
+            click.option("--section", "sections", multiple=True, help="A section."),
+            click.option("--joint", "joints", multiple=True, help="A joint."),
+            click.option("--whole", is_flag=True, help="Everything on the engine."),
+            click.option(
+                "--by-way-of",
+                multiple=True,
+                metavar="STEP",
+                help="A step to get in by.",
+            ),
+        )
+    ):
+        command = decorate(command)
+    return command
+
+
 @click.command()
 @asks
 @click.option(
@@ -117,12 +138,7 @@ def count(
 
 @click.command()
 @asks
-@click.option("--job", "jobs", multiple=True, help="A job to do.")
-@click.option("--position", "positions", multiple=True, help="A position.")
-@click.option("--section", "sections", multiple=True, help="A section.")
-@click.option("--joint", "joints", multiple=True, help="A joint.")
-@click.option("--whole", is_flag=True, help="Everything on the engine.")
-@click.option("--by-way-of", multiple=True, metavar="STEP", help="A step to get in by.")
+@scoped
 @click.option(
     "--weigh",
     default="uniform",

@@ -2,36 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import ParamSpec
-
 import click
 
-from bomsvc.cli.builds import asked_of, asks, kinds_of
+from bomsvc.cli.builds import asked_of, asks, kinds_of, scoped
 from bomsvc.cli.opening import as_json, opened, tells_errors, write_json
-
-P = ParamSpec("P")
-
-
-def scoped(command: Callable[P, None]) -> Callable[P, None]:
-    """Add what a list may be for."""
-    for decorate in reversed(
-        (
-            click.option("--job", "jobs", multiple=True, help="A job to do."),
-            click.option("--position", "positions", multiple=True, help="A position."),
-            click.option("--section", "sections", multiple=True, help="A section."),
-            click.option("--joint", "joints", multiple=True, help="A joint."),
-            click.option("--whole", is_flag=True, help="Everything on the engine."),
-            click.option(
-                "--by-way-of",
-                multiple=True,
-                metavar="STEP",
-                help="A step to get in by.",
-            ),
-        )
-    ):
-        command = decorate(command)
-    return command
 
 
 @click.command()
