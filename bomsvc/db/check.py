@@ -6,10 +6,10 @@ import hashlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
-from sqlalchemy import select, text
+from sqlalchemy import select
 from sqlalchemy.engine import Connection
 
-from bomsvc.db import triggers_complete
+from bomsvc.db import guards
 from bomsvc.db.engine import open_engine
 from bomsvc.db.migrate import NEWEST, schema_version
 from bomsvc.db.tables import families, idempotency, log, revisions
@@ -72,15 +72,7 @@ def _file(connection: Connection, checked: Checked) -> None:
 
 def _guards(connection: Connection, checked: Checked) -> None:
     """The triggers that keep what was published."""
-    kind = connection.dialect.name
-    query = {
-        "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger'",
-        "postgresql": "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal"
-        " AND tgenabled <> 'D'",
-    }[kind]
-    found = set(connection.execute(text(query)).scalars())
-    for name in sorted(triggers_complete.EXPECTED[kind] - found):
-        checked.broken.append(f"The trigger {name} is gone.")
+    checked.broken.extend(guards.faults(connection))
 
 
 def _digests(connection: Connection, checked: Checked) -> None:

@@ -117,18 +117,3 @@ POSTGRESQL_DROP = (
 
 CREATE = {"sqlite": SQLITE_CREATE, "postgresql": POSTGRESQL_CREATE}
 DROP = {"sqlite": SQLITE_DROP, "postgresql": POSTGRESQL_DROP}
-EXPECTED = {
-    "sqlite": frozenset(
-        {
-            "revisions_frozen",
-            "revisions_state",
-            "revisions_kept",
-            "log_frozen",
-            "log_kept",
-        }
-    ),
-    "postgresql": frozenset(
-        {"revisions_frozen", "log_frozen", "revisions_untruncated", "log_untruncated"}
-    ),
-}
-"""Trigger names `check` looks for, by dialect."""

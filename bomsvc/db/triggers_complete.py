@@ -93,14 +93,3 @@ POSTGRESQL_DROP = (
 
 CREATE = {"sqlite": SQLITE_CREATE, "postgresql": POSTGRESQL_CREATE}
 DROP = {"sqlite": SQLITE_DROP, "postgresql": POSTGRESQL_DROP}
-EXPECTED = {
-    "sqlite": first.EXPECTED["sqlite"]
-    | {
-        "revisions_whole",
-        "revisions_not_inserted_over",
-        "revisions_not_moved_over",
-        "log_not_inserted_over",
-    },
-    "postgresql": first.EXPECTED["postgresql"],
-}
-"""Trigger names `check` looks for, by dialect."""

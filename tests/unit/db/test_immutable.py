@@ -11,7 +11,7 @@ import pytest
 from sqlalchemy import Engine, text
 from sqlalchemy.exc import DBAPIError
 
-from bomsvc.db import triggers_complete
+from bomsvc.db import guards, triggers_complete
 from bomsvc.db.engine import WRITES, open_engine
 from bomsvc.db.store import SqlStore
 from tests.unit.db import records
@@ -206,4 +206,52 @@ def test_the_triggers_that_a_check_expects_are_there(database: Engine) -> None:
     }[kind]
     with database.connect() as connection:
         found = frozenset(connection.execute(text(query)).scalars())
-    assert found == triggers_complete.EXPECTED[kind]
+        assert list(guards.faults(connection)) == []
+    assert found == frozenset(guards.EXPECTED[kind])
+
+
+SHAM = {
+    "sqlite": (
+        "DROP TRIGGER revisions_kept",
+        "CREATE TRIGGER revisions_kept BEFORE DELETE ON revisions"
+        " WHEN OLD.state = 'published' BEGIN SELECT 1; END",
+    ),
+    "postgresql": (
+        "CREATE OR REPLACE FUNCTION refuse_revision_change() RETURNS trigger"
+        " LANGUAGE plpgsql AS $$ BEGIN RETURN NEW; END $$",
+    ),
+}
+FEWER = {
+    "sqlite": (
+        "DROP TRIGGER log_frozen",
+        "CREATE TRIGGER log_frozen BEFORE UPDATE OF who ON log"
+        " BEGIN SELECT RAISE(ABORT, 'the log never changes'); END",
+    ),
+    "postgresql": (
+        "DROP TRIGGER log_frozen ON log",
+        "CREATE TRIGGER log_frozen BEFORE UPDATE OF who ON log"
+        " FOR EACH ROW EXECUTE FUNCTION refuse_log_change()",
+    ),
+}
+
+
+@pytest.mark.parametrize(
+    ("statements", "trigger"),
+    [
+        (SHAM, {"sqlite": "revisions_kept", "postgresql": "revisions_frozen"}),
+        (FEWER, {"sqlite": "log_frozen", "postgresql": "log_frozen"}),
+    ],
+)
+def test_a_trigger_of_the_same_name_that_guards_less_is_found(
+    database: Engine,
+    statements: dict[str, tuple[str, ...]],
+    trigger: dict[str, str],
+) -> None:
+    kind = database.dialect.name
+    with database.begin() as connection:
+        for statement in statements[kind]:
+            connection.exec_driver_sql(statement)
+        name = trigger[kind]
+        assert list(guards.faults(connection)) == [
+            f"The trigger {name} is not the one that was made: it was changed."
+        ]
