@@ -12,7 +12,6 @@ from bomsvc.api.fields import Listing, Text, Tree, Whole
 from bomsvc.api.operation import JSON, Operation
 from bomsvc.api.problems import PROBLEM_JSON
 from bomsvc.api.registry import OPERATIONS, PREFIX
-from bomsvc.exports.lists import LIST_FORMATS
 
 Json = dict[str, Any]
 YAML = "application/yaml"
@@ -161,10 +160,8 @@ def _response(operation: Operation, status: int) -> Json:
         ref = {"$ref": "#/components/schemas/Problem"}
         return {**said, "content": {PROBLEM_JSON: {"schema": ref}}}
     content: Json = {JSON: {"schema": {"type": "object"}}}
-    if operation.operation_id == "getRevision":
-        content[YAML] = {"schema": {"type": "string"}}
-    if operation.operation_id == "resolveBuild":
-        content |= {f.media: {} for f in LIST_FORMATS}
+    for media in operation.media:
+        content[media] = {"schema": {"type": "string"}} if media == YAML else {}
     return {**said, "content": content}
 
 

@@ -100,6 +100,7 @@ class Operation:
         writes: Runs in one unit of work, committed with the reply.
         needs_version: If-Match is required.
         suffixes: Path suffixes that choose a format.
+        media: Media types that a good answer may have beside JSON.
         example: An example body for the documentation.
     """
 
@@ -117,6 +118,7 @@ class Operation:
     writes: bool = False
     needs_version: bool = False
     suffixes: tuple[str, ...] = ()
+    media: tuple[str, ...] = ()
     example: object = None
 
     @property

@@ -11,7 +11,6 @@ import click
 
 from bomsvc.cli.answers import Kind, read_answers, read_pairs
 from bomsvc.cli.opening import as_json, opened, tells_errors, write_json
-from bomsvc.core.terms.problems import BadInput, Problem
 
 if TYPE_CHECKING:
     from bomsvc.core.catalogue.entities import Option
@@ -208,15 +207,10 @@ def _renderer(out: Path | None) -> Callable[..., bytes] | None:
     """Find the format of `--out` before anything is computed."""
     if out is None:
         return None
+    from bomsvc.cli.files import format_of
     from bomsvc.exports.lists import LIST_FORMATS
 
-    formats = {one.suffix: one for one in LIST_FORMATS}
-    chosen = formats.get(out.suffix.lower())
-    if chosen is None:
-        known = ", ".join(formats)
-        detail = f"A list cannot be written as '{out.suffix or out.name}'."
-        raise BadInput([Problem(str(out), detail, "file_kind", remedy=known)])
-    return chosen.render
+    return format_of(out, LIST_FORMATS, what="A list").render
 
 
 def asked_of(

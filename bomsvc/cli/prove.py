@@ -21,7 +21,7 @@ from bomsvc.cli.opening import (
 if TYPE_CHECKING:
     from bomsvc.core.catalogue import Catalogue
     from bomsvc.core.logic.budget import Budget
-    from bomsvc.service.proofs import Asked
+    from bomsvc.service.proofs import Asked, ProofReport
     from bomsvc.service.replies.proof import Shape
 
 TARGET_KINDS = (".yaml", ".yml", ".json")
@@ -39,6 +39,12 @@ TARGET_KINDS = (".yaml", ".yml", ".json")
     type=click.Path(path_type=Path, file_okay=False),
     help="Keep a trace of each clean verdict, replayed by an independent checker.",
 )
+@click.option(
+    "--out",
+    metavar="FILE.xlsx",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Write the report as a workbook to work down.",
+)
 @as_json
 @tells_errors
 def prove(
@@ -47,20 +53,24 @@ def prove(
     *,
     conflicts: int | None,
     keep_trace: Path | None,
+    out: Path | None,
     as_json: bool,
 ) -> None:
     """Prove a document in FILE, or revision NUMBER of FAMILY, over every build.
 
     Ends with exit code 1 where the proof finds a fault.
     """
+    write = _writer(out)
     if Path(target).suffix.lower() in TARGET_KINDS:
-        report, catalogue = _of_file(Path(target), conflicts)
+        proven = _of_file(Path(target), conflicts)
     else:
-        report, catalogue = _of_revision(target, number, conflicts)
+        proven = _of_revision(target, number, conflicts)
+    report, catalogue = proven.shape, proven.compiled.catalogue
     if as_json:
         write_json(report)
     else:
         tell(report)
+    write(proven)
     if keep_trace is not None:
         _keep_trace(catalogue, keep_trace, _budget(conflicts), in_json=as_json)
     if any(finding["severity"] == "fault" for finding in _findings(report)):
@@ -74,30 +84,50 @@ def _budget(conflicts: int | None) -> Budget:
     return PROOF_BUDGET if conflicts is None else Budget(conflicts=conflicts)
 
 
-def _of_file(file: Path, conflicts: int | None) -> tuple[Shape, Catalogue]:
+def _writer(out: Path | None) -> Callable[[ProofReport], None]:
+    """Find the format of `--out` before anything is proven."""
+    if out is None:
+        return lambda report: None
+    from bomsvc.cli.catalogue import write_file
+    from bomsvc.cli.files import format_of
+    from bomsvc.exports.proofs import PROOF_FORMATS
+
+    chosen = format_of(out, PROOF_FORMATS, what="A proof report")
+
+    def write(report: ProofReport) -> None:
+        write_file(out, chosen.render(report))
+        click.echo(f"The report is in {out}.", err=True)
+
+    return write
+
+
+def _of_file(file: Path, conflicts: int | None) -> ProofReport:
     from bomsvc.cli.catalogue import read_file
     from bomsvc.core.logic.compiled import compile_catalogue
     from bomsvc.core.prove import prove as prove_compiled
+    from bomsvc.service.proofs import ProofReport
     from bomsvc.service.replies.proof import report_shape
 
     catalogue = read_file(file)
+    compiled = compile_catalogue(catalogue)
     with _progress() as watch:
-        report = prove_compiled(
-            compile_catalogue(catalogue), budget=_budget(conflicts), watch=watch
-        )
+        report = prove_compiled(compiled, budget=_budget(conflicts), watch=watch)
     named: Shape = {
         "family": catalogue.family.code,
         "number": None,
         "digest": catalogue.digest,
     }
-    return report_shape(report, named), catalogue
+    return ProofReport(report_shape(report, named), compiled)
 
 
-def _of_revision(
-    family: str, number: int | None, conflicts: int | None
-) -> tuple[Shape, Catalogue]:
+def _of_revision(family: str, number: int | None, conflicts: int | None) -> ProofReport:
     from bomsvc.service.catalogues import catalogue_of, get_family
-    from bomsvc.service.proofs import ask_for_proof, keep_report, prove_now
+    from bomsvc.service.proofs import (
+        ProofReport,
+        ask_for_proof,
+        keep_report,
+        prove_now,
+    )
 
     with opened() as desk:
         with desk.store.read() as uow:
@@ -110,7 +140,10 @@ def _of_revision(
         with desk.store.write() as uow:
             keep_report(desk, uow, acting(), head=asked.head, report=report)
             uow.commit()
-    return report, catalogue_of(asked.head, asked.document)
+    reasoner = desk.reasoners.compiled_for(
+        asked.head.digest, lambda: catalogue_of(asked.head, asked.document)
+    )
+    return ProofReport(report, reasoner.compiled, asked.head.number)
 
 
 class _progress:  # noqa: N801 - reads as a word of the `with` statement

@@ -6,23 +6,12 @@ requests that print nothing load no spreadsheet writer.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from bomsvc.exports.formats import XLSX, Format
 
 if TYPE_CHECKING:
     from bomsvc.service.builds import Listed
-
-XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-
-
-@dataclass(frozen=True, slots=True)
-class ListFormat:
-    """A format of the list: its file suffix, media type, and who writes it."""
-
-    suffix: str
-    media: str
-    render: Callable[[Listed], bytes]
 
 
 def picklist_workbook(listed: Listed) -> bytes:
@@ -49,4 +38,4 @@ def picklist_workbook(listed: Listed) -> bytes:
     return render_picklist(listed.resolved, labels, heading)
 
 
-LIST_FORMATS = (ListFormat(".xlsx", XLSX, picklist_workbook),)
+LIST_FORMATS = (Format(".xlsx", XLSX, picklist_workbook),)

@@ -24,26 +24,27 @@ from xml.sax.saxutils import escape
 
 from openpyxl import Workbook
 from openpyxl.cell.cell import Cell
-from openpyxl.styles import Alignment, Border, Font, NamedStyle, PatternFill, Side
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.header_footer import HeaderFooterItem
+from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
-Kind = Literal["text", "wrap", "code", "qty", "mm", "whole", "input", "tick"]
+from bomsvc.exports.styles import STYLE_OF, Kind, styles
+
 Value = str | int | Decimal | None
 
 EPOCH: Final = datetime(2000, 1, 1, tzinfo=UTC)
 """Stands for "no time given" in document properties and the archive."""
 
+TITLE_HEIGHT: Final = 24
+"""Points: a title of 16 points and some air."""
+_WIDE: Final = 30
+"""Characters from which a column holds prose."""
 _UNFIT: Final = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]"  # ECMA-376 ST_Xstring
 )
-_INK: Final = "1F2A33"
-_LINE: Final = "9AA5AD"
-_HEAD: Final = "E3E9EC"
-_FIELD: Final = "FBF7E6"
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +77,7 @@ class Book:
         first = self.workbook.active
         if first is not None:
             self.workbook.remove(first)
-        for style in _styles():
+        for style in styles():
             self.workbook.add_named_style(style)
         properties = self.workbook.properties
         properties.title = clean(self.title)
@@ -113,6 +114,8 @@ class Book:
             cell.value = f"={value.text}"
             self.values.setdefault(sheet.title, {})[at] = value.value
         elif isinstance(value, str):
+            if style == "Sheet title":
+                sheet.row_dimensions[cell.row].height = TITLE_HEIGHT
             cell.value = clean(value)
             cell.data_type = "s"
         elif value is not None:
@@ -138,9 +141,14 @@ class Book:
                 zip(columns, values, strict=True), start=1
             ):
                 at = f"{get_column_letter(index)}{last}"
-                self.put(sheet, at, value, _STYLE_OF[column.kind])
+                self.put(sheet, at, value, STYLE_OF[column.kind])
             sheet.row_dimensions[last].height = _height(columns, values)
         return last
+
+    def link(self, sheet: Worksheet, at: str, *, to: str, cell: str) -> None:
+        """Let a click on a written cell go to a cell of another sheet."""
+        sheet[at].hyperlink = Hyperlink(ref=at, location=f"'{to}'!{cell}")
+        sheet[at].style = "Entry link"
 
     def paragraphs(
         self, sheet: Worksheet, row: int, texts: Iterable[tuple[str, str]]
@@ -191,6 +199,17 @@ def typed_number(sheet: Worksheet, cells: str, *, remedy: str) -> None:
         type="decimal", operator="greaterThanOrEqual", formula1="0", allow_blank=True
     )
     rule.errorTitle, rule.error, rule.showErrorMessage = "Not a quantity", remedy, True
+    rule.add(cells)
+    sheet.add_data_validation(rule)
+
+
+def typed_word(
+    sheet: Worksheet, cells: str, words: Sequence[str], *, remedy: str
+) -> None:
+    """Let people choose one of a few words in `cells`, or leave them empty."""
+    listed = ",".join(words)
+    rule = DataValidation(type="list", formula1=f'"{listed}"', allow_blank=True)
+    rule.errorTitle, rule.error, rule.showErrorMessage = "Not a choice", remedy, True
     rule.add(cells)
     sheet.add_data_validation(rule)
 
@@ -275,76 +294,7 @@ def _height(columns: Sequence[Column], values: Sequence[Value | Formula]) -> flo
 def _lines(value: Value | Formula, width: float) -> int:
     if not isinstance(value, str):
         return 1
-    room = max(1, int(width * 0.95))
+    # Prose in a wide column takes less room than the digits that widths count;
+    # a narrow one may hold little but capitals and digits.
+    room = max(1, int(width * (1.1 if width >= _WIDE else 0.95)))
     return max(1, len(textwrap.wrap(value, room)))
-
-
-_STYLE_OF: Final[Mapping[Kind, str]] = {
-    "text": "Entry",
-    "wrap": "Entry wrapped",
-    "code": "Entry number",
-    "qty": "Quantity",
-    "mm": "Millimetres",
-    "whole": "Whole number",
-    "input": "To fill in",
-    "tick": "Tick box",
-}
-
-
-def _styles() -> tuple[NamedStyle, ...]:
-    side = Side(style="thin", color=_LINE)
-    box = Border(left=side, right=side, top=side, bottom=side)
-    top = Alignment(vertical="top")
-    wrap = Alignment(vertical="top", wrap_text=True)
-    centre = Alignment(vertical="top", horizontal="center")
-    plain = Font(name="Calibri", size=10, color=_INK)
-    strong = Font(name="Calibri", size=10, bold=True, color=_INK)
-
-    def style(
-        name: str,
-        *,
-        font: Font = plain,
-        alignment: Alignment = top,
-        border: Border | None = None,
-        fill: PatternFill | None = None,
-        number_format: str | None = None,
-    ) -> NamedStyle:
-        return NamedStyle(
-            name=name,
-            font=font,
-            alignment=alignment,
-            border=border,
-            fill=fill,
-            number_format=number_format,
-        )
-
-    return (
-        style("Sheet title", font=Font(name="Calibri", size=16, bold=True, color=_INK)),
-        style("Plain line", alignment=wrap),
-        style("Plain short"),
-        style("Strong line", font=strong),
-        style(
-            "Caution", font=strong, alignment=wrap, border=Border(left=Side("thick"))
-        ),
-        style(
-            "Heading row",
-            font=strong,
-            alignment=Alignment(vertical="center", wrap_text=True),
-            fill=PatternFill("solid", fgColor=_HEAD),
-            border=box,
-        ),
-        style("Entry", border=box),
-        style("Entry wrapped", border=box, alignment=wrap),
-        style("Entry number", border=box, font=strong, number_format="@"),
-        style("Quantity", border=box, number_format="0.###", font=strong),
-        style("Millimetres", border=box, number_format="0.00"),
-        style("Whole number", border=box, alignment=centre, number_format="0"),
-        style(
-            "To fill in",
-            border=box,
-            number_format="0.###",
-            fill=PatternFill("solid", fgColor=_FIELD),
-        ),
-        style("Tick box", border=box, alignment=centre),
-        style("Sum", border=box, font=strong, number_format="0.###"),
-    )

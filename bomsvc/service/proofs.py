@@ -12,6 +12,7 @@ from typing import Any, cast
 
 from bomsvc.core.catalogue import Catalogue
 from bomsvc.core.logic.budget import Budget
+from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.prove import Report, prove
 from bomsvc.core.prove.ground import PROOF_BUDGET, Watch, unwatched
 from bomsvc.service.catalogues import (
@@ -106,6 +107,49 @@ def keep_report(
     return marked
 
 
+@dataclass(frozen=True, slots=True)
+class ProofReport:
+    """A report with the revision that it speaks of.
+
+    Attributes:
+        shape: The report as the reply has it.
+        compiled: The revision, for its words.
+        number: The revision's number; None for a document that is not kept.
+    """
+
+    shape: Shape
+    compiled: Compiled
+    number: int | None = None
+
+    @property
+    def digest(self) -> str:
+        """The digest of what was proven."""
+        return self.compiled.digest
+
+    @property
+    def name(self) -> str:
+        """The family and the revision as people write them."""
+        family = self.compiled.catalogue.family
+        name = f"{family.maker} {family.name}" if family.maker else family.name
+        return name if self.number is None else f"{name}, revision {self.number}"
+
+
+def report_to_print(
+    desk: Desk, uow: UnitOfWork, *, family: str, number: int
+) -> ProofReport:
+    """Return the last report of a revision with the words it needs on paper.
+
+    Raises:
+        Missing: There is no such revision, or it was not proven yet.
+    """
+    shape = cast("Shape", decode_stored(last_report(uow, family=family, number=number)))
+    head, document = read_document(uow, family, number)
+    reasoner = desk.reasoners.compiled_for(
+        head.digest, lambda: catalogue_of(head, document)
+    )
+    return ProofReport(shape, reasoner.compiled, number)
+
+
 def last_report(uow: UnitOfWork, *, family: str, number: int) -> bytes:
     """Return the last report of a revision as JSON.
 
@@ -160,9 +204,11 @@ def _faults(report: Shape) -> bool:
 __all__ = [
     "Asked",
     "KeptProofGate",
+    "ProofReport",
     "Report",
     "ask_for_proof",
     "keep_report",
     "last_report",
     "prove_now",
+    "report_to_print",
 ]

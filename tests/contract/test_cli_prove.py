@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
+from openpyxl import load_workbook
 
 from tests.contract.sample import whimbrel
 from tests.contract.test_cli import Shell
@@ -39,6 +40,32 @@ def test_faults_end_with_exit_code_one(shell: Shell, tmp_path: Path) -> None:
     assert "For example: The usual build" in done.output
     held = shell("load", str(path), "--publish")
     assert held.exit_code == 1
+
+
+def test_the_report_is_written_as_a_workbook(shell: Shell, tmp_path: Path) -> None:
+    document = whimbrel()
+    del document["fitments"][0]
+    path, out = written(tmp_path, document), tmp_path / "report.xlsx"
+    done = shell("prove", str(path), "--out", str(out))
+    assert done.exit_code == 1, "faults are told by the exit code all the same"
+    assert f"The report is in {out}." in done.stderr
+    book = load_workbook(out)
+    assert "cannot be published" in book["Proof"]["A3"].value
+    shell("load", str(path))
+    kept = tmp_path / "kept.xlsx"
+    shell("prove", "whimbrel", "--out", str(kept))
+    assert load_workbook(kept).properties.title.endswith("Whimbrel, revision 1")
+
+
+def test_a_report_is_not_written_as_just_anything(shell: Shell, tmp_path: Path) -> None:
+    path = written(tmp_path, whimbrel())
+    done = shell("prove", str(path), "--out", str(tmp_path / "report.doc"))
+    assert done.exit_code == 2
+    assert "A proof report cannot be written as '.doc'. Try: .xlsx" in done.stderr
+    assert "positions" not in done.output, "refused before the proof is made"
+    away = shell("prove", str(path), "--out", str(tmp_path / "no" / "report.xlsx"))
+    assert away.exit_code == 2
+    assert "cannot be written" in away.stderr
 
 
 def test_a_revision_is_proven_and_marked(shell: Shell, tmp_path: Path) -> None:

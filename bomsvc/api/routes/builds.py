@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from bomsvc.api.fields import Body, Listing, Text, Tree, Whole
-from bomsvc.api.operation import JSON, Call, Operation, Reply
-from bomsvc.api.pipeline import negotiated
+from bomsvc.api.formats import wanted
+from bomsvc.api.operation import Call, Operation, Reply
 from bomsvc.exports.lists import LIST_FORMATS
 from bomsvc.service.answered import Question
 from bomsvc.service.builds import (
@@ -85,15 +85,12 @@ def count(call: Call) -> Reply:
 
 def resolve(call: Call) -> Reply:
     """List what the scope takes on this engine."""
-    formats = {JSON: None, **{f.media: f for f in LIST_FORMATS}}
-    suffixes = {f.suffix: f.media for f in LIST_FORMATS}
-    media = suffixes[call.suffix] if call.suffix else negotiated(call, tuple(formats))
-    chosen = formats[media]
+    chosen = wanted(call, LIST_FORMATS)
     if chosen is None:
         return answered(call, "resolve", lambda: _listed(call).reply())
     content = chosen.render(_listed(call))
     name = f"pick-list-{call.path['family']}{chosen.suffix}"
-    return Reply(body=content, media=media, filename=name)
+    return Reply(body=content, media=chosen.media, filename=name)
 
 
 def _listed(call: Call) -> Listed:
@@ -153,6 +150,7 @@ OPERATIONS = (
         body="json",
         schema=ResolveBody,
         suffixes=tuple(f.suffix for f in LIST_FORMATS),
+        media=tuple(f.media for f in LIST_FORMATS),
         example={**_EXAMPLE, "scope": {"jobs": ["reseal_sump"]}},
     ),
     Operation(

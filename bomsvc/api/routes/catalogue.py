@@ -214,6 +214,7 @@ OPERATIONS = (
         get_revision,
         replies=(200, 404, 406),
         suffixes=tuple(FORMATS),
+        media=(YAML,),
     ),
     Operation(
         "replaceRevision",

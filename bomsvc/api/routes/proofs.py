@@ -3,17 +3,26 @@
 from __future__ import annotations
 
 from bomsvc.api.fields import Body, Whole
+from bomsvc.api.formats import wanted
 from bomsvc.api.operation import Call, Operation, Reply
 from bomsvc.api.paging import BEYOND_EVERY_NUMBER
+from bomsvc.exports.proofs import PROOF_FORMATS
 from bomsvc.service.changes import changes_between
 from bomsvc.service.desk import enter
 from bomsvc.service.permissions import Permission
-from bomsvc.service.proofs import ask_for_proof, keep_report, last_report, prove_now
+from bomsvc.service.proofs import (
+    ask_for_proof,
+    keep_report,
+    last_report,
+    prove_now,
+    report_to_print,
+)
 from bomsvc.service.replies.changes import changes_shape
 from bomsvc.service.tasks import Task
 from bomsvc.service.tasks_prove import start_proof
 
 CONFLICTS_MOST = 50_000_000
+VARY = (("Vary", "Accept"),)
 
 
 class Since(Body):
@@ -49,12 +58,20 @@ def prove_revision(call: Call) -> Reply:
 
 
 def get_proof(call: Call) -> Reply:
-    """Give the last report of a revision."""
+    """Give the last report of a revision, as JSON or as a workbook to work down."""
+    family, number = call.path["family"], call.path["number"]
+    chosen = wanted(call, PROOF_FORMATS)
     with call.desk.store.read() as uow:
-        report = last_report(
-            uow, family=call.path["family"], number=call.path["number"]
-        )
-    return Reply(body=report)
+        if chosen is None:
+            report = last_report(uow, family=family, number=number)
+            return Reply(body=report, headers=VARY)
+        printed = report_to_print(call.desk, uow, family=family, number=number)
+    return Reply(
+        body=chosen.render(printed),
+        media=chosen.media,
+        headers=VARY,
+        filename=f"proof-{family}-{number}{chosen.suffix}",
+    )
 
 
 def get_changes(call: Call) -> Reply:
@@ -129,7 +146,9 @@ OPERATIONS = (
         Permission.CATALOGUE_READ,
         "Give the last report of a revision's proof.",
         get_proof,
-        replies=(200, 404),
+        replies=(200, 404, 406),
+        suffixes=tuple(f.suffix for f in PROOF_FORMATS),
+        media=tuple(f.media for f in PROOF_FORMATS),
     ),
     Operation(
         "getChanges",

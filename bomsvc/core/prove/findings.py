@@ -86,12 +86,14 @@ class Figures:
 class Report:
     """The proof of one revision.
 
-    `clean`: no fault and no warning. `proven`: every check was settled.
+    `clean`: no fault and no warning. `proven`: every check was settled. `usual`: the
+    usual build, which `shown` starts from; None where there is no valid build.
     """
 
     digest: str
     findings: tuple[Finding, ...]
     figures: Figures
+    usual: Build | None = None
 
     @property
     def clean(self) -> bool:

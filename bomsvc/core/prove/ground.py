@@ -62,7 +62,6 @@ class Ground:
         self._least: dict[tuple[Lit, ...], Build] = {}
         self._least_of: dict[tuple[tuple[Lit, ...], ...], Build] = {}
         self._shown: dict[Build, str] = {}
-        self._usual: Build | None = None
         self.refuted: dict[Clauses, None] | None = {} if keep_refuted else None
         self.asked = 0
         self._turn = 0
@@ -124,13 +123,18 @@ class Ground:
 
     def shown(self, build: Build) -> str:
         """Return the build as the usual one with its exceptions."""
-        if self._usual is None:
-            self._usual = self.least(())
         found = self._shown.get(build)
         if found is None:
-            found = usual_except(self.compiled, build, self._usual)
-            self._shown[build] = found
+            usual = self.least(())
+            found = self._shown[build] = usual_except(self.compiled, build, usual)
         return found
+
+    def usual(self) -> Build | None:
+        """Return the usual build; None where none is valid, or it was not settled."""
+        try:
+            return self.least(()) if self.possible(()) else None
+        except Unsettled:
+            return None
 
     def never(self, lits: Sequence[Lit]) -> list[bool | None]:
         """Return for each literal whether no valid build has it; None: not settled.

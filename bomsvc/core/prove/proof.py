@@ -104,7 +104,8 @@ def proven(
         questions=ground.asked,
         combinations=run.combinations,
     )
-    return Proven(Report(compiled.digest, findings, figures), ground)
+    report = Report(compiled.digest, findings, figures, ground.usual())
+    return Proven(report, ground)
 
 
 _ORDER = {code: number for number, code in enumerate(SEVERITY)}

@@ -11,7 +11,7 @@ from decimal import Decimal
 import pytest
 from openpyxl import load_workbook
 
-from bomsvc.exports.workbook import EPOCH, Book, Column, Formula
+from bomsvc.exports.workbook import EPOCH, Book, Column, Formula, typed_word
 
 
 def one_cell(value: str | Formula, *, made: datetime = EPOCH) -> bytes:
@@ -62,3 +62,24 @@ def test_a_footers_ampersand_is_not_a_field_code() -> None:
     archive = zipfile.ZipFile(io.BytesIO(one_cell("x")))
     sheet = archive.read("xl/worksheets/sheet1.xml").decode()
     assert "Test &amp;&amp; more" in sheet
+
+
+def test_a_list_of_words_is_chosen_from_and_nothing_else() -> None:
+    book = Book(title="Test")
+    sheet = book.sheet("Sheet")
+    book.table(sheet, 1, [Column("Mended", 9, "note")], [[None]])
+    typed_word(sheet, "A2:A2", ("yes", "no"), remedy="Choose yes or no.")
+    read = load_workbook(io.BytesIO(book.save()))["Sheet"]
+    (rule,) = read.data_validations.dataValidation
+    assert (rule.type, rule.formula1, rule.error) == (
+        "list",
+        '"yes,no"',
+        "Choose yes or no.",
+    )
+
+
+def test_a_title_has_room_above_the_line_below_it() -> None:
+    book = Book(title="Test")
+    sheet = book.sheet("Sheet")
+    book.put(sheet, "A1", "Title", "Sheet title")
+    assert sheet.row_dimensions[1].height >= 20
