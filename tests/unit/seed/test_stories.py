@@ -224,10 +224,13 @@ def fitted(found: Resolved) -> dict[str, set[str | None]]:
 def test_a_main_bearing_waits_only_for_its_journal(
     demo: Demo, engines: list[dict[str, Any]]
 ) -> None:
-    found = demo.lists(on_file(engines, "N210440"), jobs=["renew_main_bearing[4]"])
-    assert not found.certain
-    assert found.certain_but_measured
-    assert {one.option for one in found.to_measure} == {"main_size[4]"}
+    for main, measured in ((2, {"main_size[2]"}), (4, {"main_size[4]", "thrust_size"})):
+        found = demo.lists(
+            on_file(engines, "N210440"), jobs=[f"renew_main_bearing[{main}]"]
+        )
+        assert not found.certain
+        assert found.certain_but_measured
+        assert {one.option for one in found.to_measure} == measured
 
 
 def test_thrust_washers_sit_at_the_fourth_main_only(demo: Demo) -> None:
