@@ -19,6 +19,7 @@ from bomsvc.core.logic.reasoner import Reasoner
 from bomsvc.core.logic.standing import Lit
 from bomsvc.core.resolve import Resolved, read_scope, resolve
 from bomsvc.intake.document import read_document
+from tests.unit.seed.sense.engine import Engine
 
 SEED = Path(__file__).parents[3] / "seed"
 
@@ -69,6 +70,12 @@ class Demo:
 @pytest.fixture(scope="session")
 def demo() -> Demo:
     return Demo()
+
+
+@pytest.fixture(scope="session")
+def sense(whimbrel: Catalogue) -> Engine:
+    """The family under the sense checks."""
+    return Engine(whimbrel)
 
 
 @pytest.fixture(scope="session")
