@@ -8,12 +8,14 @@ from collections.abc import Callable, Iterator
 from rich.console import Console
 from rich.table import Table
 
-from scripts.benches import cold, fasteners, logic
+from scripts.benches import cold, fasteners, logic, prove, work
 from scripts.benches.figures import Figure
 
 PARTS: dict[str, Callable[[], Iterator[Figure]]] = {
     "logic": logic.figures,
     "fasteners": fasteners.figures,
+    "prove": prove.figures,
+    "work": work.figures,
     "cold": cold.figures,
 }
 
@@ -24,7 +26,9 @@ def main(names: list[str]) -> int:
     if unknown:
         print(f"no such part: {', '.join(unknown)}; there are {', '.join(PARTS)}")
         return 2
-    table = Table("goal", "what", "measured", "goal says", "floor, same run", "ratio")
+    table = Table(
+        "goal", "what", "measured", "goal says", "floor, same run", "ratio", ""
+    )
     for name in names or PARTS:
         for figure in PARTS[name]():
             table.add_row(
@@ -34,8 +38,9 @@ def main(names: list[str]) -> int:
                 figure.goal,
                 figure.floor,
                 figure.ratio,
+                figure.verdict,
             )
-    Console(width=150).print(table)
+    Console(width=170).print(table)
     return 0
 
 

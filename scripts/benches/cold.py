@@ -7,7 +7,7 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
-from scripts.benches.figures import Figure, median, timed, times
+from scripts.benches.figures import Figure, median, met, timed, times
 
 RUNS = 11
 
@@ -21,18 +21,19 @@ def figures() -> Iterator[Figure]:
         "--class", "10.9", "--layer", "34+-0.2",
         "--into", "blind,threaded=24,material=grey_iron",
     ]  # fmt: skip
-    for name, words, goal in (
-        ("bomsvc --help", [str(command), "--help"], "<= 90 ms"),
-        ("bomsvc size", size, "<= 150 ms"),
+    for name, words, most_ms in (
+        ("bomsvc --help", [str(command), "--help"], 90),
+        ("bomsvc size", size, 150),
     ):
         took = _median(words)
         yield Figure(
             "P8",
             name,
             f"{took * 1e3:.0f} ms",
-            goal,
+            f"<= {most_ms} ms",
             f"bare interpreter {bare * 1e3:.0f} ms",
             times(took, bare),
+            met(took * 1e3 <= most_ms),
         )
 
 

@@ -1,24 +1,18 @@
-"""P4: how long the proof of a large catalogue takes, and whether it stays flat.
+"""Generated documents at full size, invented, for the bench of the proof.
 
-A generated family of 300 options with rules between neighbours and a few far ones;
-positions split their builds by one, two or three options, some only thanks to a
-rule. Prints seconds and microseconds a position at each size, then the joints.
-
-Run: .venv/bin/python scripts/bench_prove.py [--quick]
+A family of 300 options with rules between neighbours and a few far ones; positions
+split their builds by one, two or three options, some only thanks to a rule.
 """
 
 from __future__ import annotations
 
 import json
 import random
-import sys
-import time
 from typing import Any
 
 from bomsvc.core.catalogue import read_catalogue
 from bomsvc.core.catalogue.limits import Limits
 from bomsvc.core.logic.compiled import Compiled, compile_catalogue
-from bomsvc.core.prove import Report, prove
 from bomsvc.core.terms.json_text import read_json
 
 OPTIONS = 300
@@ -143,43 +137,3 @@ def compiled(tree: Tree) -> Compiled:
     text = json.dumps(tree)
     catalogue = read_catalogue(read_json(text), limits=Limits())
     return compile_catalogue(catalogue)
-
-
-def timed(one: Compiled) -> tuple[float, Report]:
-    """Prove and return the processor seconds it took."""
-    start = time.process_time()
-    report = prove(one)
-    return time.process_time() - start, report
-
-
-def main() -> None:
-    """Print the figures."""
-    sizes = (1_000, 5_000) if "--quick" in sys.argv else (5_000, 50_000)
-    each: list[float] = []
-    for size in sizes:
-        one = compiled(document(size))
-        seconds, report = timed(one)
-        each.append(seconds / size)
-        codes: dict[str, int] = {}
-        for finding in report.findings:
-            codes[finding.code] = codes.get(finding.code, 0) + 1
-        print(
-            f"{size} positions, {report.figures.fitments} fitments: {seconds:.2f} s, "
-            f"{seconds / size * 1e6:.0f} us a position, "
-            f"{report.figures.questions} questions; {codes}"
-        )
-    print(f"a position, large over small: {each[-1] / each[0]:.2f}")
-    groups = 1_000 if "--quick" in sys.argv else 5_000
-    plain = compiled(document(groups // 5 * 2))
-    with_joints = compiled(document(groups // 5 * 2, joints=groups // 5))
-    alone, _ = timed(plain)
-    both, report = timed(with_joints)
-    print(
-        f"{report.figures.hole_groups} groups of holes in "
-        f"{report.figures.combinations} combinations: {both - alone:.2f} s more; "
-        f"{[f.code for f in report.findings if f.severity == 'fault'][:3]}"
-    )
-
-
-if __name__ == "__main__":
-    main()

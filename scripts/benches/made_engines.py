@@ -1,18 +1,12 @@
-"""Times the planner on generated engines: `python scripts/bench_work.py`.
+"""Generated engines, invented, for the bench of the planner.
 
-Two families of graphs, both invented. *Engine*: layers of steps as on an engine,
-each position under one or two others, some with a second way in. *Thicket*: every
-position freed by three steps, each of which needs positions nearer the outside; a
-hard case on purpose. Prints median and worst of several seeds.
+*Engine*: layers of steps as on an engine, each position under one or two others,
+some with a second way in. *Thicket*: every position freed by three steps, each of
+which needs positions nearer the outside; a hard case on purpose.
 """
 
 from __future__ import annotations
 
-import argparse
-import statistics
-import time
-from collections.abc import Callable
-from dataclasses import dataclass
 from decimal import Decimal
 from random import Random
 
@@ -20,7 +14,6 @@ from bomsvc.core.catalogue import entities as e
 from bomsvc.core.logic.standing import (
     TRUE,
     Key,
-    Lit,
     Standing,
     StandingFitment,
     StandingJob,
@@ -28,7 +21,6 @@ from bomsvc.core.logic.standing import (
     StandingPosition,
     StandingStep,
 )
-from bomsvc.core.work import Plan, plan, plan_literals
 
 
 class Engine:
@@ -148,87 +140,3 @@ def thicket(
     for n in range(jobs):
         made.job(f"job{n}", (f"p{rng.randrange(inner, count)}",))
     return made, list(made.jobs)
-
-
-@dataclass(frozen=True)
-class Trial:
-    """A name, how to make the engine from a seed, and how many seeds."""
-
-    name: str
-    make: Callable[[int], tuple[Engine, list[Key]]]
-    seeds: int
-
-
-TRIALS = (
-    Trial("engine, 90 steps, 1 job", lambda s: engine(s, 90, 1), 20),
-    Trial("engine, 90 steps, 40 jobs", lambda s: engine(s, 90, 40), 20),
-    Trial("engine, 2,000 steps, 40 jobs", lambda s: engine(s, 2000, 40), 5),
-    Trial("thicket, 90 steps, 40 jobs", lambda s: thicket(s, 90, 40), 20),
-    Trial("thicket, 300 steps, 10 jobs", lambda s: thicket(s, 300, 10), 10),
-    Trial("thicket, 2,000 steps, 1 job", lambda s: thicket(s, 2000, 1), 5),
-    Trial("thicket, 2,000 steps, 10 jobs", lambda s: thicket(s, 2000, 10), 5),
-    Trial(
-        "thicket, 2,000 steps, 10 jobs, layered",
-        lambda s: thicket(s, 2000, 10, span=40),
-        5,
-    ),
-    Trial(
-        "thicket, 2,000 steps, 10 jobs, deep",
-        lambda s: thicket(s, 2000, 10, span=100, needs=(1, 1)),
-        5,
-    ),
-    Trial(
-        "thicket, 600 steps, 3 jobs, deep, 2 needs",
-        lambda s: thicket(s, 600, 3, span=60, needs=(1, 2)),
-        5,
-    ),
-    Trial(
-        "thicket, 2,000 steps, 3 jobs, deep, 2 needs",
-        lambda s: thicket(s, 2000, 3, span=200, needs=(1, 2)),
-        5,
-    ),
-)
-
-
-def everything(lit: Lit) -> bool:
-    """Every literal holds."""
-    return lit > 0
-
-
-def timed(trial: Trial) -> str:
-    """Run a trial; return its line. Processor time, so that neighbours matter less."""
-    times: list[float] = []
-    plans: list[Plan] = []
-    for seed in range(trial.seeds):
-        made, jobs = trial.make(seed)
-        plan_literals(made, jobs)  # as in a service: the revision is kept ready
-        start = time.process_time()
-        found = plan(made, everything, jobs)
-        times.append((time.process_time() - start) * 1000)
-        if isinstance(found, Plan):
-            plans.append(found)
-    proven = sum(
-        found.optimal and (found.other_way is None or found.other_way.optimal)
-        for found in plans
-    )
-    gap = max(((p.minutes - p.bound) / (p.minutes or 1) for p in plans), default=0)
-    steps = statistics.median(len(found.done) for found in plans)
-    return (
-        f"{trial.name:42} median {statistics.median(times):7.1f} ms, worst "
-        f"{max(times):7.1f} ms; {steps:.0f} steps; with the other way proven "
-        f"{proven} of {len(plans)}, widest gap {gap:.0%}"
-    )
-
-
-def main() -> None:
-    """Run the trials whose names contain the given words."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("words", nargs="*")
-    words = parser.parse_args().words
-    for trial in TRIALS:
-        if all(word in trial.name for word in words):
-            print(timed(trial), flush=True)
-
-
-if __name__ == "__main__":
-    main()
