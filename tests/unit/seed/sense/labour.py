@@ -33,6 +33,7 @@ EXPECTED: dict[str, tuple[float, float]] = {
     "renew_rear_head_gasket": (4, 20),
     "renew_piston": (10, 32),
     "renew_liner": (10, 32),
+    "renew_crankshaft": (25, 70),
     "renew_camshaft": (8, 30),
     "renew_turbo": (2, 8),
     "reseal_exhaust_manifold": (3, 10),
