@@ -10,7 +10,7 @@ import pytest
 from tests.unit.seed.sense import cautions
 from tests.unit.seed.sense.engine import Engine
 from tests.unit.seed.sense.lists import every_list
-from tests.unit.seed.sense.planting import Planted, about, altered
+from tests.unit.seed.sense.planting import Planted, about
 
 SEED = Path(__file__).parents[3] / "seed"
 
