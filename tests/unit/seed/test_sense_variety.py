@@ -28,6 +28,10 @@ def small() -> Planted:
     return Planted(read_document(SMALL, "yaml"), only=[{}])
 
 
+def test_there_is_enough_variety(sense: Engine) -> None:
+    assert variety.too_little_variety(sense) == []
+
+
 def test_too_little_variety_is_found(small: Planted) -> None:
     found = variety.too_little_variety(small)
     assert [text.split(":")[0] for text in found] == [x.what for x in variety.LEAST]
@@ -37,6 +41,10 @@ def test_joints_whose_lengths_change_are_found_by_sizing(sense: Engine) -> None:
     found = variety.joints_of_several_lengths(sense)
     assert {"front_cover_rim", "damper_nose", "rocker_rail"} <= found
     assert "main_cap" not in found
+
+
+def test_whatever_is_measured_falls_into_one_band(sense: Engine) -> None:
+    assert variety.bands_that_leave_gaps(sense) == []
 
 
 @pytest.mark.parametrize(

@@ -11,8 +11,8 @@ from bomsvc.core.catalogue.entities import Catalogue
 from bomsvc.core.logic.serials import SERIAL
 from tests.unit.seed.sense.engine import Engine
 
-STEP_MM = Fraction(1, 100)
-"""A workshop's micrometer reads a hundredth: bands may leave no more between."""
+STEP_MM = Fraction(1, 1000)
+"""A micrometer reads thousandths: bands may leave no more between."""
 
 
 @dataclass(frozen=True, slots=True)
