@@ -15,6 +15,7 @@ from tests.unit.seed.sense.planting import Planted, about, added, altered, item
 CHECKS = (
     naming.sections_of_no_use,
     naming.labels_of_several,
+    naming.names_that_tell_another_size,
     naming.parts_that_are_alike,
     naming.screws_with_two_numbers,
     naming.parts_that_nothing_uses,
@@ -60,6 +61,23 @@ def test_one_thing_with_two_numbers_is_found(sense: Engine) -> None:
 def test_two_things_of_one_name_are_found(sense: Engine) -> None:
     odd = altered(sense, "parts", "W40.1201", name="Sump gasket for cast sump")
     assert about(naming.names_of_several_parts(odd), "W40.1201")
+
+
+@pytest.mark.parametrize(
+    ("number", "name"),
+    [
+        ("W80.1690", "Main cap screw M16x130"),
+        ("W80.1690", "Main cap screw M14x140"),
+        ("W80.1690", "Main cap screw"),
+        ("W82.1001", "Nut M12"),
+        ("W82.1101", "Stud M10x50"),
+    ],
+)
+def test_a_name_that_tells_another_size_is_found(
+    sense: Engine, number: str, name: str
+) -> None:
+    odd = altered(sense, "parts", number, name=name)
+    assert about(naming.names_that_tell_another_size(odd), number)
 
 
 def test_two_numbers_for_one_screw_are_found(sense: Engine) -> None:

@@ -49,6 +49,7 @@ CHECKS: tuple[Check, ...] = (
     naming.sections_of_no_use,
     naming.labels_of_several,
     naming.names_of_several_parts,
+    naming.names_that_tell_another_size,
     naming.parts_that_are_alike,
     naming.screws_with_two_numbers,
     naming.parts_that_nothing_uses,

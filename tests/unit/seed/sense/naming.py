@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
@@ -38,6 +39,29 @@ def names_of_several_parts(engine: Engine) -> list[str]:
         for part in engine.catalogue.parts
         if names[part.name.casefold()] > 1
     ]
+
+
+SIZE = re.compile(r"\bM(\d+)(?:x(\d+\.\d+))?(?:x(\d+))?\b")
+"""M16x140, M18x1.5, M10: a pitch has a decimal point, a length has none."""
+
+
+def names_that_tell_another_size(engine: Engine) -> list[str]:
+    """What a fastener's name says of its size is what its data say."""
+    complaints = []
+    for part in engine.catalogue.parts:
+        data = part.screw or part.nut or part.stud
+        said = SIZE.search(part.name)
+        if data is None:
+            continue
+        thread = str(getattr(data, "thread", "") or getattr(data, "nut_thread", ""))
+        length = getattr(data, "length_mm", None)
+        if said is None:
+            complaints.append(f"{part.number} {part.name}: tells no size")
+        elif f"M{said[1]}" != thread.split("x")[0] or (
+            length is not None and said[3] != str(length)
+        ):
+            complaints.append(f"{part.number} {part.name}: is {thread}, {length} mm")
+    return complaints
 
 
 def screws_with_two_numbers(engine: Engine) -> list[str]:
