@@ -29,6 +29,7 @@ from bomsvc.core.work import Plan, plan
 
 DUTIES = ("pump", "boat", "harvester")
 SEALING = frozenset({"gasket", "seal"})
+UNWEIGHED = frozenset({"tool", "fluid", "sealant"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,15 +166,28 @@ class Engine:
                 part = self.parts[one.fitment.part]
                 yield Fitted(position, part, one.fitment.qty)
 
+    def weighed(self, build: Build) -> Iterator[Fitted]:
+        """What is put on the scale: dry, and nothing that another part includes."""
+        included = set(self._included(build))
+        for fitted in self.fitted(build):
+            if fitted.position not in included and fitted.part.kind not in UNWEIGHED:
+                yield fitted
+
+    def _included(self, build: Build) -> Iterator[Key]:
+        for fitted in self.fitted(build):
+            owner = self.compiled.standing.positions[fitted.position]
+            for ref in fitted.part.includes:
+                yield from self.compiled.keys_from(
+                    ref, owner.member, owner.position.each
+                )
+
     def fitments(self) -> Iterator[StandingFitment]:
         for position in self.compiled.standing.positions.values():
             yield from position.fitments
 
     def mass_kg(self, build: Build) -> Decimal:
         """Dry: what is fitted, without tools, fluids and sealants."""
-        wet = {"tool", "fluid", "sealant"}
-        fitted = (f for f in self.fitted(build) if f.part.kind not in wet)
-        return sum((f.mass_kg for f in fitted), Decimal(0))
+        return sum((f.mass_kg for f in self.weighed(build)), Decimal(0))
 
     def jobs(self, build: Build) -> list[Key]:
         """The menu of a build; of jobs in a series each member."""

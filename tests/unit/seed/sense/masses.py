@@ -58,13 +58,11 @@ def parts_heavier_than_the_block(engine: Engine) -> list[str]:
 def bare_kg(engine: Engine, build: Build) -> Decimal:
     """Dry, as a maker weighs an engine."""
     positions = engine.compiled.standing.positions
-    wet = {"tool", "fluid", "sealant"}
     return sum(
         (
             fitted.mass_kg
-            for fitted in engine.fitted(build)
-            if fitted.part.kind not in wet
-            and fitted.position not in BESIDE
+            for fitted in engine.weighed(build)
+            if fitted.position not in BESIDE
             and positions[fitted.position].position.section not in BESIDE_SECTIONS
         ),
         Decimal(0),
