@@ -27,7 +27,12 @@ from bomsvc.core.resolve.stack import screw_of
 from bomsvc.core.resolve.view import View
 from bomsvc.core.work import Plan, plan
 
-DUTIES = ("pump", "boat", "harvester")
+DUTIES = (
+    {"use": "pump"},
+    {"use": "boat"},
+    {"use": "boat", "cooling": "raw"},
+    {"use": "harvester"},
+)
 SEALING = frozenset({"gasket", "seal"})
 UNWEIGHED = frozenset({"tool", "fluid", "sealant"})
 
@@ -85,8 +90,8 @@ class Engine:
 
     @cached_property
     def usual(self) -> list[Build]:
-        """The usual build of each duty."""
-        asked = self._only or [{"use": duty} for duty in DUTIES]
+        """The usual build of each duty; afloat, with either cooler."""
+        asked = self._only or DUTIES
         known = (read_answers(self.compiled, one) for one in asked)
         builds = (self.reasoner.witness(one) for one in known)
         return [build for build in builds if build is not None]
