@@ -65,6 +65,11 @@ class Model:
     structure: tuple[StructureUnit, ...]
     rules: tuple[StandingRule, ...]
 
+    @property
+    def top(self) -> int:
+        """The last gate's variable."""
+        return self.core + len(self.gates)
+
     def inputs_of(self, lit: int) -> tuple[Lit, ...]:
         """Return a gate's inputs; () for a core variable."""
         index = abs(lit) - self.core - 1

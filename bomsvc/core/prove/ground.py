@@ -26,7 +26,7 @@ _GATES_LOADED = 4_000
 _ROUND = 64
 
 Numbers = NDArray[np.int_]
-Clauses = tuple[tuple[Lit, ...], ...]
+Clauses = tuple[tuple[int, ...], ...]
 Watch = Callable[[int, int], None]
 """Told how many questions are done, of how many; may raise to stop the proof."""
 
@@ -80,7 +80,7 @@ class Ground:
             self.refute((lit,) for lit in question)
         return verdict
 
-    def refute(self, clauses: Iterable[tuple[Lit, ...]]) -> None:
+    def refute(self, clauses: Iterable[tuple[int, ...]]) -> None:
         """Note, where that is kept, that no valid build meets all these clauses."""
         if self.refuted is not None:
             self.refuted[tuple(clauses)] = None
@@ -120,6 +120,10 @@ class Ground:
         assert found is not None, "a counter-example is asked of what is possible"
         self._least_of[question] = found
         return found
+
+    def beside(self, clauses: Iterable[tuple[int, ...]]) -> Beside:
+        """Return questions with further clauses; see `Beside`."""
+        return Beside(self.compiled, self._fresh(), clauses)
 
     def shown(self, build: Build) -> str:
         """Return the build as the usual one with its exceptions."""
@@ -229,6 +233,50 @@ class Ground:
         return Engine(
             model, model.rules, self._pool, solver=self._solver, budget=self.budget
         )
+
+
+class Beside:
+    """Asks about valid builds together with guesses, tied to them by clauses.
+
+    Variables above the model's gates are the clauses' own.
+    """
+
+    def __init__(
+        self, compiled: Compiled, engine: Engine, clauses: Iterable[tuple[int, ...]]
+    ) -> None:
+        self._compiled = compiled
+        self._engine = engine
+        self._own: dict[int, int] = {}
+        for clause in clauses:
+            engine.add(self._local(lit) for lit in clause)
+
+    def possible(self, lits: Sequence[int]) -> bool:
+        """Return whether some build and some guesses have all the literals.
+
+        Raises:
+            Unsettled: The budget ran out.
+        """
+        return self._engine.solve([self._local(lit) for lit in lits])
+
+    def least(self, lits: Sequence[int]) -> Build:
+        """Return the least build for which some guesses have all the literals.
+
+        Raises:
+            Unsettled: The budget ran out.
+        """
+        fixed = [self._local(lit) for lit in lits]
+        found = least_build(self._compiled, self._engine, (), None, also=fixed)
+        assert found is not None, "a counter-example is asked of what is possible"
+        return found
+
+    def _local(self, lit: int) -> int:
+        variable = abs(lit)
+        if variable <= self._compiled.model.top:
+            return self._engine.local(lit)
+        own = self._own.get(variable)
+        if own is None:
+            own = self._own[variable] = self._engine.fresh()
+        return own if lit > 0 else -own
 
 
 _UNKNOWN = object()

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from bomsvc.core.logic.budget import Budget
 from bomsvc.core.logic.compiled import Compiled
+from bomsvc.core.prove.asked import Asked
 from bomsvc.core.prove.circuit import extended
 from bomsvc.core.prove.conditions import (
     Written,
@@ -16,13 +17,13 @@ from bomsvc.core.prove.conditions import (
 from bomsvc.core.prove.findings import SEVERITY, Figures, Finding, Report
 from bomsvc.core.prove.ground import PROOF_BUDGET, Ground, Watch, unwatched
 from bomsvc.core.prove.holes import check_holes, check_quantities
+from bomsvc.core.prove.jobs import check_jobs
 from bomsvc.core.prove.joints import JointProof
 from bomsvc.core.prove.options import (
     check_choices,
     check_idle_options,
     check_unaskable,
 )
-from bomsvc.core.prove.plans import check_plans
 from bomsvc.core.prove.positions import (
     check_fitments,
     check_parts,
@@ -92,10 +93,11 @@ def proven(
     subject = Subject(compiled, by_form=not keep_refuted)
     written = written_conditions(subject)
     questions = tuple(q for ask in QUESTIONS for q in ask(subject))
+    asked = Asked(subject)
     ground = Ground(
         extended(compiled, subject.circuit), budget=budget, keep_refuted=keep_refuted
     )
-    run = _Run(subject, ground, written, questions, watch)
+    run = _Run(subject, ground, written, questions, asked, watch)
     findings = tuple(sorted(run.findings(), key=_place))
     figures = Figures(
         positions=len(compiled.standing.positions),
@@ -124,12 +126,14 @@ class _Run:
         ground: Ground,
         written: tuple[Written, ...],
         questions: tuple[Question, ...],
+        asked: Asked,
         watch: Watch,
     ) -> None:
         self._subject = subject
         self._ground = ground
         self._written = written
         self._questions = questions
+        self._asked = asked
         self._watch = watch
         joints = len(subject.standing.joints)
         self._total = len(CHECKS) + 1 + len(questions) + joints
@@ -151,9 +155,9 @@ class _Run:
             yield plain("no_valid_build", family.code, "/rules", detail)
             return
         yield from self._checks()
-        planned = list(check_plans(self._subject, self._ground))
-        yield from planned
-        told = {(finding.code, finding.at) for finding in planned}
+        stuck = list(check_jobs(self._subject, self._ground, self._asked))
+        yield from stuck
+        told = {(finding.code, finding.at) for finding in stuck}
         for question in self._questions:
             if (question.code, question.at) not in told:
                 yield from answered(self._ground, question)

@@ -10,9 +10,10 @@ position that is empty and a needed step that is not there are met.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 
 from bomsvc.core.logic.standing import FALSE, Key, Lit
+from bomsvc.core.prove.connected import connected
 from bomsvc.core.prove.subject import Subject
 from bomsvc.core.work.shop import shop_of
 
@@ -46,14 +47,6 @@ class Reach:
         for part in self._parts_below(step):
             done |= self._settled(part, without, done)
         return done[step]
-
-    def freed(self, position: Key) -> Lit:
-        """Return the literal of "some order of steps frees the position"."""
-        gates = self._subject.circuit
-        return gates.any_of(
-            gates.all_of((self.possible(step), given))
-            for step, given in self.ways(position)
-        )
 
     def _settled(
         self, part: tuple[Key, ...], without: frozenset[Key], below: Mapping[Key, Lit]
@@ -96,7 +89,8 @@ class Reach:
         """Return the strongly connected parts below a step, needed ones first."""
         found = self._parts.get(step)
         if found is None:
-            found = self._parts[step] = tuple(_connected(step, self._asked))
+            parts = connected((step,), self._asked)
+            found = self._parts[step] = tuple(tuple(sorted(p)) for p in parts)
         return found
 
     def _asked(self, step: Key) -> list[Key]:
@@ -108,36 +102,3 @@ class Reach:
                 yield need
             else:
                 yield from (way for way, _ in self.ways(need))
-
-
-def _connected(start: Key, onward: Callable[[Key], list[Key]]
-               ) -> Iterator[tuple[Key, ...]]:  # fmt: skip
-    """Yield strongly connected parts, those reached from others first.
-
-    R. Tarjan, "Depth-first search and linear graph algorithms", SIAM Journal on
-    Computing 1, 1972; here without recursion.
-    """
-    number: dict[Key, int] = {start: 0}
-    low: dict[Key, int] = {start: 0}
-    stack, on_stack = [start], {start}
-    path = [(start, iter(onward(start)))]
-    while path:
-        here, rest = path[-1]
-        following = next(rest, None)
-        if following is not None:
-            if following not in number:
-                number[following] = low[following] = len(number)
-                stack.append(following)
-                on_stack.add(following)
-                path.append((following, iter(onward(following))))
-            elif following in on_stack:
-                low[here] = min(low[here], number[following])
-            continue
-        path.pop()
-        if path:
-            low[path[-1][0]] = min(low[path[-1][0]], low[here])
-        if low[here] == number[here]:
-            cut = stack.index(here)
-            part, stack = stack[cut:], stack[:cut]
-            on_stack.difference_update(part)
-            yield tuple(sorted(part))

@@ -64,45 +64,51 @@ def _step(line: str) -> Step:
 
 
 class _Held:
-    """The clauses so far, each watched at two of its literals."""
+    """The clauses so far, each watched at two of its literals, and what they fix.
+
+    What unit propagation fixes stays fixed: a clause that fixes something is kept
+    when a trace deletes it, as solvers do not look at it again (M. Heule, W. Hunt,
+    N. Wetzler, "Trimming while checking clausal proofs", FMCAD 2013).
+    """
 
     def __init__(self) -> None:
         self._clauses: dict[int, list[int]] = {}
         self._numbers: dict[tuple[int, ...], list[int]] = defaultdict(list)
         self._watched: dict[int, set[int]] = defaultdict(set)
-        self._units: set[int] = set()
-        self._empty: set[int] = set()
+        self._fixed: set[int] = set()
+        self._failed = False
         self._next = 0
 
     def add(self, clause: Clause) -> None:
-        lits = sorted(set(clause))
+        # Literals that can still hold come first, for these are watched.
+        lits = sorted(set(clause), key=lambda lit: (-lit in self._fixed, lit))
         number, self._next = self._next, self._next + 1
         self._clauses[number] = lits
-        self._numbers[tuple(lits)].append(number)
-        if not lits:
-            self._empty.add(number)
-        elif len(lits) == 1:
-            self._units.add(number)
+        self._numbers[tuple(sorted(lits))].append(number)
         for lit in lits[:2]:
             self._watched[lit].add(number)
+        left = [lit for lit in lits[:2] if -lit not in self._fixed]
+        if len(left) < 2:  # noqa: PLR2004 - a unit, or nothing left
+            self._failed |= not left or self._fails(left, self._fixed)
 
     def delete(self, clause: Clause) -> None:
         numbers = self._numbers.get(tuple(sorted(set(clause))))
-        if not numbers:
+        if not numbers or self._fixes(clause):
             return
         number = numbers.pop()
         for lit in self._clauses.pop(number)[:2]:
             self._watched[lit].discard(number)
-        self._units.discard(number)
-        self._empty.discard(number)
 
     def follows(self, clause: Clause) -> bool:
         """Return whether the negated clause fails by unit propagation."""
-        if self._empty:
-            return True
-        true: set[int] = set()
-        waiting = [-lit for lit in clause]
-        waiting += [self._clauses[number][0] for number in self._units]
+        return self._failed or self._fails([-x for x in clause], set(self._fixed))
+
+    def _fixes(self, clause: Clause) -> bool:
+        left = {lit for lit in clause if -lit not in self._fixed}
+        return len(left) == 1 and left <= self._fixed
+
+    def _fails(self, waiting: list[int], true: set[int]) -> bool:
+        """Propagate into `true`; return whether that runs into a contradiction."""
         while waiting:
             lit = waiting.pop()
             if -lit in true:

@@ -79,8 +79,10 @@ def clauses_of(model: Model, question: Clauses) -> Iterator[tuple[int, ...]]:
     seen: set[int] = set()
     while spoken:
         gate = abs(spoken.pop())
+        if gate > model.top or gate in seen:
+            continue
         inputs = model.inputs_of(gate)
-        if not inputs or gate in seen:
+        if not inputs:
             continue
         seen.add(gate)
         yield from (tuple(clause) for clause in definition(gate, inputs))

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence, Set
+from dataclasses import replace
 
 from bomsvc.core.logic.standing import Key, Lit
-from bomsvc.core.work.case import Case, Requirement
-from bomsvc.core.work.cover import Cover, bits, largest_valid, mask_of
-from bomsvc.core.work.shop import Revision, shop_of
+from bomsvc.core.work.case import Case, CaseStep, Requirement
+from bomsvc.core.work.possible import possible_in
+from bomsvc.core.work.shop import Revision, Shop, shop_of
 from bomsvc.core.work.stuck import stuck_because
 from bomsvc.core.work.survey import Survey
-from bomsvc.core.work.values import Stuck
+from bomsvc.core.work.values import Stuck, StuckCode
 from bomsvc.core.work.walk import case_of
+
+Cause = tuple[StuckCode, Key]
+"""What stands in the way: a reason's code and the first of its items."""
+NOTHING_MENDED: frozenset[Cause] = frozenset()
 
 
 def find_stuck(
@@ -26,33 +31,56 @@ def find_stuck(
         truth: The truth of each literal of `plan_literals`.
         jobs: Job keys; one that does not exist in this build asks for nothing.
     """
-    case = case_of(Survey(shop_of(revision), truth), dict.fromkeys(jobs), ())
-    possible = _possible(case)
-    if all(possible.intersection(root.ways) for root in case.roots):
+    return stuck_in(shop_of(revision), truth, jobs)
+
+
+def stuck_in(
+    shop: Shop,
+    truth: Callable[[Lit], bool],
+    jobs: Sequence[Key],
+    mended: Set[Cause] = NOTHING_MENDED,
+) -> Stuck | None:
+    """Return why the jobs cannot be done, were some causes out of the way.
+
+    Args:
+        shop: The revision, turned round for planning.
+        truth: The truth of each literal of `plan_literals`.
+        jobs: Job keys; one that does not exist in this build asks for nothing.
+        mended: Causes looked at as mended: the position comes off, the joint
+            opens, the step waits for nothing and owes nothing.
+    """
+    case = case_of(Survey(shop, truth), dict.fromkeys(jobs), ())
+    if mended:
+        case = _with(case, mended)
+    possible = possible_in(case)
+    if all(map(possible.meets, case.roots)):
         return None
     return stuck_because(case, possible)
 
 
-def _possible(case: Case) -> frozenset[Key]:
-    """Return the steps of the largest set that can be done by itself."""
-    keys = tuple(case.steps)
-    number = {key: n for n, key in enumerate(keys)}
+def _with(case: Case, mended: Set[Cause]) -> Case:
+    steps = {key: _step_with(step, mended) for key, step in case.steps.items()}
+    return replace(case, roots=_unmended(case.roots, mended), steps=steps)
 
-    def masks(requirements: Iterable[Requirement], own: Key) -> tuple[int, ...]:
-        """Return the ways of each, without what a step meets by being done."""
-        return tuple(
-            mask_of(number[way] for way in requirement.ways)
-            for requirement in requirements
-            if own not in requirement.ways
-        )
 
-    cover = Cover(
-        minutes=(0,) * len(keys),
-        ranks=tuple(range(len(keys))),
-        steps=(1 << len(keys)) - 1,
-        first=tuple(masks(step.needs, key) for key, step in case.steps.items()),
-        owed=tuple(masks(step.owed, key) for key, step in case.steps.items()),
-        roots=(),
+def _step_with(step: CaseStep, mended: Set[Cause]) -> CaseStep:
+    if ("needs_cycle", step.standing.key) in mended:
+        return replace(step, needs=(), owed=())
+    return replace(
+        step,
+        needs=_unmended(step.needs, mended),
+        owed=_unmended(step.owed, mended),
     )
-    alive = largest_valid(cover, cover.steps).alive
-    return frozenset(keys[n] for n in bits(alive))
+
+
+def _unmended(
+    requirements: Iterable[Requirement], mended: Set[Cause]
+) -> tuple[Requirement, ...]:
+    return tuple(each for each in requirements if _asks_for(each) not in mended)
+
+
+def _asks_for(requirement: Requirement) -> Cause:
+    reason = requirement.reason
+    if reason.cause == "reseal":
+        return "joint_never_opened", reason.item
+    return "position_stuck", reason.item

@@ -10,10 +10,11 @@ from math import gcd
 from bomsvc.core.logic.standing import Key, Lit
 from bomsvc.core.work.case import Case, CaseStep, Requirement
 from bomsvc.core.work.choose import Chosen, choose
-from bomsvc.core.work.cover import Cover, bits, largest_valid, mask_of
+from bomsvc.core.work.cover import Cover, bits, mask_of
 from bomsvc.core.work.effects import Effects, effects_of, why_each
 from bomsvc.core.work.lifting import lifting_of, note_literals
 from bomsvc.core.work.order import Order, put_in_order
+from bomsvc.core.work.possible import possible_in
 from bomsvc.core.work.shop import Revision, Shop, shop_of
 from bomsvc.core.work.stuck import stuck_because
 from bomsvc.core.work.survey import Survey
@@ -115,7 +116,7 @@ def plan(
     numbered = _Numbered(shop, case)
     chosen = choose(numbered.cover, settings)
     if chosen is None:
-        return stuck_because(case, numbered.possible())
+        return stuck_because(case, possible_in(case))
     other = _Other(case, numbered, chosen.other, chosen.other_optimal)
     if any(root.reason.cause == "pinned" for root in case.roots):
         done = frozenset(numbered.keys_of(chosen.steps))
@@ -194,11 +195,6 @@ class _Numbered:
         """Return the keys of a mask in code order."""
         ranked = sorted(bits(mask), key=self.cover.ranks.__getitem__)
         return tuple(self.keys[i] for i in ranked)
-
-    def possible(self) -> frozenset[Key]:
-        """Return the steps that can be done at all."""
-        alive = largest_valid(self.cover, self.cover.steps).alive
-        return frozenset(self.keys_of(alive))
 
     def minutes(self, units: int) -> Decimal:
         """Turn units into minutes, exactly."""

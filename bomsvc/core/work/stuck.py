@@ -11,19 +11,20 @@ from collections.abc import Iterator, Sequence
 
 from bomsvc.core.logic.standing import Key
 from bomsvc.core.work.case import Case, Requirement
+from bomsvc.core.work.possible import Possible
 from bomsvc.core.work.values import Stuck, StuckReason
 
 
-def stuck_because(case: Case, possible: frozenset[Key]) -> Stuck:
+def stuck_because(case: Case, possible: Possible) -> Stuck:
     """Return every distinct reason, in the order of the jobs.
 
     Args:
         case: The case, with at least one root that no step of `possible` meets.
-        possible: The steps of the largest set that can be done at all.
+        possible: What can be done at all.
     """
     reasons: dict[tuple[str, tuple[Key, ...]], StuckReason] = {}
     for root in case.roots:
-        if not possible.intersection(root.ways):
+        if not possible.meets(root):
             for reason in _Descent(case, possible).reasons(root):
                 reasons.setdefault((reason.code, reason.items), reason)
     assert reasons, "nothing stands in the way"
@@ -33,7 +34,7 @@ def stuck_because(case: Case, possible: frozenset[Key]) -> Stuck:
 class _Descent:
     """Follows one root down; each step is followed once."""
 
-    def __init__(self, case: Case, possible: frozenset[Key]) -> None:
+    def __init__(self, case: Case, possible: Possible) -> None:
         self._case = case
         self._possible = possible
         self._unmet: dict[Key, Requirement] = {}
@@ -72,13 +73,9 @@ class _Descent:
 
     def _first_unmet(self, step: Key) -> Requirement:
         """Return the step's requirement to follow: hopeless before waiting."""
-        unmet = [
-            requirement
-            for requirement in self._case.steps[step].requirements()
-            if not self._possible.intersection(requirement.ways)
-        ]
-        hopeless = [requirement for requirement in unmet if not requirement.ways]
-        return (hopeless or unmet)[0]
+        every = self._case.steps[step].requirements()
+        hopeless = (requirement for requirement in every if not requirement.ways)
+        return next(hopeless, self._possible.lacking[step])
 
     def _circle(self, root: Requirement) -> StuckReason:
         """Return a circle of steps that wait on one another, and the way to it."""
