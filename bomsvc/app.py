@@ -41,8 +41,19 @@ def present_time() -> datetime:
     return datetime.now(UTC)
 
 
-def open_desk(settings: Settings, *, clock: Clock = present_time) -> Opened:
+def open_desk(
+    settings: Settings,
+    *,
+    clock: Clock = present_time,
+    work_seconds: Callable[[], float] | None = None,
+) -> Opened:
     """Open the database, made or upgraded where it is behind.
+
+    Args:
+        settings: What to run with.
+        clock: Gives the present time.
+        work_seconds: Tells this thread's work where requests are answered, so that
+            none waits long for a proof; None where people wait by themselves.
 
     Raises:
         BadInput: The database cannot be used; says what would help.
@@ -54,7 +65,7 @@ def open_desk(settings: Settings, *, clock: Clock = present_time) -> Opened:
         store=store,
         clock=clock,
         reasoners=reasoners,
-        gate=KeptProofGate(reasoners),
+        gate=KeptProofGate(reasoners, seconds=work_seconds),
         second_person=settings.second_person,
     )
     return Opened(desk, store.close)
@@ -76,7 +87,8 @@ def create_app(
     Raises:
         BadInput: The database cannot be used.
     """
-    return app_on(open_desk(settings, clock=clock).desk, settings, seconds=seconds)
+    ports = open_desk(settings, clock=clock, work_seconds=time.thread_time)
+    return app_on(ports.desk, settings, seconds=seconds)
 
 
 def app_on(

@@ -6,7 +6,7 @@ and not for the proof again. A draft whose proof finds no fault is marked proven
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, cast
 
@@ -14,6 +14,7 @@ from bomsvc.core.catalogue import Catalogue
 from bomsvc.core.logic.budget import Budget
 from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.prove import Report, prove
+from bomsvc.core.prove.allowance import proven_at_once
 from bomsvc.core.prove.ground import PROOF_BUDGET, Watch, unwatched
 from bomsvc.service.catalogues import (
     catalogue_of,
@@ -33,6 +34,11 @@ from bomsvc.service.shapes import revision_name
 
 LONG_FROM = 6_000
 """Size (see `size_of`) from which a proof runs in a process of its own."""
+AT_ONCE_S = 10
+"""Seconds of work after which a proof that a request waits for is given up: well
+within the 30 that any request may take, and above what a whole engine needs."""
+
+Seconds = Callable[[], float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +50,8 @@ class Asked:
     budget: Budget = PROOF_BUDGET
 
     @property
-    def is_long(self) -> bool:
-        """Whether the proof is worth a process of its own."""
+    def is_large(self) -> bool:
+        """Whether the proof is worth a process of its own, whatever it says."""
         return size_of(self.document) >= LONG_FROM
 
 
@@ -71,17 +77,46 @@ def ask_for_proof(
 
 def prove_now(asked: Asked, reasoners: Reasoners, *, watch: Watch = unwatched) -> Shape:
     """Prove a revision and return the report as the reply has it."""
-    reasoner = reasoners.compiled_for(
-        asked.head.digest, lambda: catalogue_of(asked.head, asked.document)
-    )
-    report = prove(reasoner.compiled, budget=asked.budget, watch=watch)
+    compiled = _compiled(asked, reasoners)
+    report = prove(compiled, budget=asked.budget, watch=watch)
     return report_shape(report, revision_name(asked.head))
+
+
+def prove_at_once(
+    asked: Asked, reasoners: Reasoners, *, seconds: Seconds
+) -> Shape | None:
+    """Return the report where somebody can wait for it; None where it takes long.
+
+    A large document is not tried, and a small one may be hard: its proof is given
+    up after `AT_ONCE_S`.
+
+    Args:
+        asked: What is to be proven.
+        reasoners: Compiled revisions.
+        seconds: Tells this thread's work, so that neighbours do not shorten it.
+    """
+    if asked.is_large:
+        return None
+    compiled = _compiled(asked, reasoners)
+    over = seconds() + AT_ONCE_S
+    report = proven_at_once(
+        compiled, budget=asked.budget, is_spent=lambda: seconds() > over
+    )
+    return None if report is None else report_shape(report, revision_name(asked.head))
+
+
+def _compiled(asked: Asked, reasoners: Reasoners) -> Compiled:
+    return reasoners.compiled_for(
+        asked.head.digest, lambda: catalogue_of(asked.head, asked.document)
+    ).compiled
 
 
 def keep_report(
     desk: Desk, uow: UnitOfWork, acting: Acting, *, head: RevisionHead, report: Shape
 ) -> RevisionHead:
     """Keep a report; a draft without faults, still the same, is marked proven.
+
+    One that a small budget left unproven does not take the place of a proven one.
 
     Raises:
         Missing: The revision was deleted meanwhile.
@@ -90,7 +125,8 @@ def keep_report(
     kept = KeptProof(head.digest, encode_json(report), now, acting.who)
     uow.revisions.lock_family(head.family, now)
     current = get_revision(uow, head.family, head.number)
-    uow.proofs.keep(kept)
+    if report["proven"] or not _is_proven(uow.proofs.get(head.digest)):
+        uow.proofs.keep(kept)
     if current.digest != head.digest or current.state != "draft" or _faults(report):
         return current
     marked = replace(current, state="proven", version=current.version + 1)
@@ -144,10 +180,8 @@ def report_to_print(
     """
     shape = cast("Shape", decode_stored(last_report(uow, family=family, number=number)))
     head, document = read_document(uow, family, number)
-    reasoner = desk.reasoners.compiled_for(
-        head.digest, lambda: catalogue_of(head, document)
-    )
-    return ProofReport(shape, reasoner.compiled, number)
+    compiled = _compiled(Asked(head, document), desk.reasoners)
+    return ProofReport(shape, compiled, number)
 
 
 def last_report(uow: UnitOfWork, *, family: str, number: int) -> bytes:
@@ -168,11 +202,22 @@ def last_report(uow: UnitOfWork, *, family: str, number: int) -> bytes:
     return encode_json({**report, "revision": revision_name(head)})
 
 
-class KeptProofGate:
-    """Holds a publishing back by the kept report; short proofs are made on the spot."""
+def _is_proven(kept: KeptProof | None) -> bool:
+    if kept is None:
+        return False
+    return bool(cast("Shape", decode_stored(kept.report))["proven"])
 
-    def __init__(self, reasoners: Reasoners) -> None:
+
+class KeptProofGate:
+    """Holds a publishing back by the kept report; short proofs are made on the spot.
+
+    `seconds` tells the work of the calling thread, where a request waits for it;
+    None on the command line, where people wait as long as they like.
+    """
+
+    def __init__(self, reasoners: Reasoners, *, seconds: Seconds | None = None) -> None:
         self._reasoners = reasoners
+        self._seconds = seconds
 
     def findings(
         self, uow: UnitOfWork, head: RevisionHead, catalogue: Catalogue
@@ -181,10 +226,13 @@ class KeptProofGate:
         kept = uow.proofs.get(head.digest)
         if kept is not None:
             return _findings(cast("Shape", decode_stored(kept.report)))
-        asked = Asked(head, catalogue.canonical)
-        if asked.is_long:
-            return (_not_proven(head),)
-        return _findings(prove_now(asked, self._reasoners))
+        report = self._made(Asked(head, catalogue.canonical))
+        return (_not_proven(head),) if report is None else _findings(report)
+
+    def _made(self, asked: Asked) -> Shape | None:
+        if self._seconds is not None:
+            return prove_at_once(asked, self._reasoners, seconds=self._seconds)
+        return None if asked.is_large else prove_now(asked, self._reasoners)
 
 
 def _not_proven(head: RevisionHead) -> Finding:
@@ -209,6 +257,7 @@ __all__ = [
     "ask_for_proof",
     "keep_report",
     "last_report",
+    "prove_at_once",
     "prove_now",
     "report_to_print",
 ]

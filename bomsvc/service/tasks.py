@@ -8,7 +8,9 @@ not kept over a restart: whoever asked asks again, and what was proven is kept.
 
 from __future__ import annotations
 
+import logging
 import multiprocessing
+import secrets
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Iterator
@@ -16,12 +18,25 @@ from dataclasses import dataclass, field, replace
 from multiprocessing.connection import Connection
 from typing import Literal
 
-from bomsvc.service.refusals import Refusal, no_such
+from bomsvc.service.refusals import Refusal, Unavailable, no_such
 
 State = Literal["waiting", "running", "done", "failed", "cancelled"]
 ENDED: frozenset[State] = frozenset({"done", "failed", "cancelled"})
 KEPT = 100
 """Ended tasks that can still be looked at."""
+WAITING_MOST = 50
+"""Tasks under way or waiting; one runs at a time."""
+FORGOTTEN = (
+    "Tasks are forgotten when the service starts anew, and some time after they ended. "
+    "What was proven is kept: look at the revision's proof, or start it again."
+)
+BROKEN = (
+    "It could not be run, or its result not be kept; the service's log says why. "
+    "Start it again."
+)
+
+
+_log = logging.getLogger("bomsvc.errors")
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,17 +95,25 @@ class Tasks:
         self._guard = threading.Lock()
         self._turn = threading.Lock()
         self._entries: OrderedDict[str, _Entry] = OrderedDict()
-        self._last = 0
 
     def start(self, work: Work, *, kind: str, subject: str, who: str, at: str) -> Task:
-        """Start a task; the same work under way already is not started twice."""
+        """Start a task; the same work under way already is not started twice.
+
+        Raises:
+            Unavailable: Too many are under way or wait for their turn.
+        """
         with self._guard:
             for entry in self._entries.values():
                 same = (entry.task.kind, entry.task.subject) == (kind, subject)
                 if same and entry.task.state not in ENDED:
                     return entry.task
-            self._last += 1
-            task = Task(str(self._last), kind, subject, who, at)
+            waiting = sum(e.task.state not in ENDED for e in self._entries.values())
+            if waiting >= WAITING_MOST:
+                raise Unavailable(
+                    f"{waiting} tasks are under way or waiting, which is the most.",
+                    remedy="Try again when one has ended, or cancel one.",
+                )
+            task = Task(new_id(), kind, subject, who, at)
             entry = self._entries[task.id] = _Entry(task, work)
             self._forget_oldest()
         threading.Thread(target=self._run, args=(entry,), daemon=True).start()
@@ -114,8 +137,10 @@ class Tasks:
         with self._guard:
             if entry.task.state not in ENDED:
                 entry.task = replace(entry.task, state="cancelled")
+                entry.ended.set()
                 if entry.process is not None:
-                    entry.process.terminate()
+                    # At once, also where the solver is at work: nothing is lost.
+                    entry.process.kill()
         return entry.task
 
     def wait(self, task_id: str, seconds: float) -> Task:
@@ -128,7 +153,7 @@ class Tasks:
         with self._guard:
             found = self._entries.get(task_id)
         if found is None:
-            raise no_such("task", task_id)
+            raise no_such("task", task_id, remedy=FORGOTTEN)
         return found
 
     def _forget_oldest(self) -> None:
@@ -141,8 +166,13 @@ class Tasks:
         with self._turn:
             try:
                 self._attend(entry)
+            except Exception:  # noqa: BLE001 - it is logged, and the task ends
+                # Whatever it was, nobody may wait for this task for ever.
+                _log.exception("task %s (%s)", entry.task.id, entry.task.subject)
+                self._change(entry, state="failed", detail=BROKEN)
             finally:
                 entry.ended.set()
+                _end(entry.process)
 
     def _attend(self, entry: _Entry) -> None:
         here, there = multiprocessing.get_context("spawn").Pipe(duplex=False)
@@ -155,7 +185,8 @@ class Tasks:
                 self._take(entry, told)
         assert entry.process is not None, "a task that began has a process"
         entry.process.join()
-        self._change(entry, state="failed", detail="It ended without a result.")
+        detail = _died(entry.process.exitcode)
+        self._change(entry, state="failed", detail=detail)
 
     def _begin(self, entry: _Entry, tell: Connection) -> bool:
         with self._guard:
@@ -175,6 +206,8 @@ class Tasks:
                     if entry.task.state == "running":
                         entry.task = replace(entry.task, done=done, total=total)
             case ("result", bytes(result)):
+                if entry.task.state in ENDED:
+                    return
                 try:
                     self._change(entry, state="done", result=entry.work.keep(result))
                 except Refusal as refusal:
@@ -196,6 +229,26 @@ class Tasks:
                 entry.task = replace(
                     entry.task, state=state, result=result, detail=detail
                 )
+
+
+def _end(process: multiprocessing.process.BaseProcess | None) -> None:
+    """See to it that no process outlives its task."""
+    if process is not None and process.pid is not None and process.is_alive():
+        process.kill()
+
+
+def new_id() -> str:
+    """Return an id that no task had before, not even before a restart."""
+    return secrets.token_hex(8)
+
+
+def _died(code: int | None) -> str:
+    """Say how a process ended that told no result, and what to do."""
+    how = f"exit code {code}" if code is None or code >= 0 else f"signal {-code}"
+    return (
+        f"Its process ended without a result ({how}); the machine may be short of "
+        "memory. Nothing was changed; start it again."
+    )
 
 
 def _told(here: Connection) -> Iterator[tuple[object, ...]]:

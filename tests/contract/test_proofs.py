@@ -8,8 +8,10 @@ from typing import Any
 import pytest
 
 from bomsvc.service import proofs
+from scripts.benches import made_documents
 from tests.contract.faces import Face
 from tests.contract.sample import whimbrel
+from tests.hard_family import hard_family
 
 REVISIONS = "/families/whimbrel/revisions"
 
@@ -111,6 +113,46 @@ def test_a_long_proof_is_a_task(face: Face, monkeypatch: pytest.MonkeyPatch) -> 
     assert face.post(f"{one}/publish").status_code == 200
 
 
+def test_a_small_revision_that_is_hard_is_a_task_too(face: Face) -> None:
+    document = hard_family(holes=9, positions=1)
+    made = face.post("/families/pigeons/revisions", document, role="editor")
+    assert made.status_code == 201, made.json
+    one = "/families/pigeons/revisions/1"
+    started = face.post(f"{one}/proof", role="editor")
+    assert started.status_code == 202
+    assert started.json["state"] in ("waiting", "running")
+    location = started.headers["Location"].removeprefix("/api/v1")
+    assert face.ask("DELETE", location, role="editor").status_code == 204
+
+
+def test_a_budget_that_runs_out_in_a_task_is_not_proven(
+    face: Face, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(proofs, "LONG_FROM", 1)
+    document = hard_family(holes=6, positions=1)
+    face.post("/families/pigeons/revisions", document)
+    one = "/families/pigeons/revisions/1"
+    started = face.post(f"{one}/proof", {"conflicts": 2})
+    task = ended(face, started.headers["Location"].removeprefix("/api/v1"))
+    assert task["state"] == "done", "a task that settled nothing has still ended well"
+    report = face.get(f"{one}/proof").json
+    assert report["proven"] is report["clean"] is False
+    unsettled = [f for f in report["findings"] if f["code"] == "not_proven"]
+    assert unsettled
+    assert all(f["severity"] == "fault" for f in unsettled)
+    assert "Not settled within the budget" in unsettled[0]["detail"]
+    held = face.post(f"{one}/publish", {"accept_warnings": "in a hurry"})
+    assert held.status_code == 409
+    # With the usual budget it is settled, and a later small one takes nothing back.
+    again = face.post(f"{one}/proof")
+    ended(face, again.headers["Location"].removeprefix("/api/v1"))
+    proven = face.get(f"{one}/proof").json
+    assert proven["proven"] is True
+    less = face.post(f"{one}/proof", {"conflicts": 2})
+    ended(face, less.headers["Location"].removeprefix("/api/v1"))
+    assert face.get(f"{one}/proof").json == proven
+
+
 def test_a_task_can_be_cancelled(face: Face, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(proofs, "LONG_FROM", 1)
     one = draft(face, whimbrel())
@@ -119,7 +161,37 @@ def test_a_task_can_be_cancelled(face: Face, monkeypatch: pytest.MonkeyPatch) ->
     assert face.ask("DELETE", location, role="editor").status_code == 204
     assert ended(face, location)["state"] == "cancelled"
     assert face.get(f"{one}/proof").status_code == 404
-    assert face.get("/tasks/12345", role="editor").status_code == 404
+
+
+def test_an_unknown_task_is_a_clear_404(face: Face) -> None:
+    for method in ("GET", "DELETE"):
+        missing = face.ask(method, "/tasks/5f3a", role="editor")
+        assert missing.status_code == 404
+        assert missing.json["detail"] == "There is no task '5f3a'."
+        assert "when the service starts anew" in missing.json["remedy"]
+
+
+def test_a_large_revision_is_a_task_that_shows_progress_and_is_cancelled(
+    face: Face,
+) -> None:
+    document = made_documents.document(2_000)
+    assert len(document["fitments"]) > proofs.LONG_FROM
+    made = face.post("/families/bench/revisions", document, role="editor")
+    assert made.status_code == 201, made.text
+    started = face.post("/families/bench/revisions/1/proof", role="editor")
+    assert started.status_code == 202
+    location = started.headers["Location"].removeprefix("/api/v1")
+    deadline = time.monotonic() + 60
+    while (task := face.get(location, role="editor").json)["progress"]["total"] == 0:
+        assert time.monotonic() < deadline
+        assert task["state"] in ("waiting", "running"), task
+        time.sleep(0.05)
+    assert task["state"] == "running"
+    start = time.monotonic()
+    assert face.ask("DELETE", location, role="editor").status_code == 204
+    assert face.get(location, role="editor").json["state"] == "cancelled"
+    assert time.monotonic() - start < 2
+    assert face.get("/families/bench/revisions/1/proof").status_code == 404
 
 
 def test_changes_name_lists_builds_and_engines(face: Face) -> None:

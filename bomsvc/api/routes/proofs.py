@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+
 from bomsvc.api.fields import Body, Whole
 from bomsvc.api.formats import wanted
 from bomsvc.api.operation import Call, Operation, Reply
@@ -14,7 +16,7 @@ from bomsvc.service.proofs import (
     ask_for_proof,
     keep_report,
     last_report,
-    prove_now,
+    prove_at_once,
     report_to_print,
 )
 from bomsvc.service.replies.changes import changes_shape
@@ -46,11 +48,11 @@ def prove_revision(call: Call) -> Reply:
             number=call.path["number"],
             conflicts=call.body["conflicts"],
         )
-    if asked.is_long:
+    report = prove_at_once(asked, call.desk.reasoners, seconds=time.thread_time)
+    if report is None:
         task = start_proof(call.desk, call.acting, asked)
         location = ("Location", f"/api/v1/tasks/{task.id}")
         return Reply(202, task_shape(task), headers=(location,))
-    report = prove_now(asked, call.desk.reasoners)
     with call.desk.store.write() as uow:
         keep_report(call.desk, uow, call.acting, head=asked.head, report=report)
         uow.commit()

@@ -35,6 +35,7 @@ from bomsvc.core.prove.subject import Subject
 from bomsvc.core.prove.work import work_questions
 
 Check = Callable[[Subject, Ground], Iterator[Finding]]
+Heed = Callable[[Finding], None]
 
 CHECKS: tuple[Check, ...] = (
     check_choices,
@@ -54,7 +55,12 @@ QUESTIONS: tuple[Callable[[Subject], Iterator[Question]], ...] = (
 )
 """Checks of which every finding is "is there a build with all of these"."""
 
-_TELL_EVERY = 256
+_TELL_EVERY = 64
+
+
+def unheeded(finding: Finding) -> None:
+    """Let every finding pass."""
+    del finding
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +72,11 @@ class Proven:
 
 
 def prove(
-    compiled: Compiled, *, budget: Budget = PROOF_BUDGET, watch: Watch = unwatched
+    compiled: Compiled,
+    *,
+    budget: Budget = PROOF_BUDGET,
+    watch: Watch = unwatched,
+    heed: Heed = unheeded,
 ) -> Report:
     """Prove a revision.
 
@@ -74,11 +84,12 @@ def prove(
         compiled: The compiled revision.
         budget: Conflicts that one question may take; beyond it is `not_proven`.
         watch: Told how far the proof is; what it raises ends the proof.
+        heed: Told each finding as it is found; what it raises ends the proof.
 
     Returns:
         Every finding, by code in the order of `SEVERITY`, then document order.
     """
-    return proven(compiled, budget=budget, watch=watch).report
+    return proven(compiled, budget=budget, watch=watch, heed=heed).report
 
 
 def proven(
@@ -86,6 +97,7 @@ def proven(
     *,
     budget: Budget = PROOF_BUDGET,
     watch: Watch = unwatched,
+    heed: Heed = unheeded,
     keep_refuted: bool = False,
 ) -> Proven:
     """Prove a revision and keep the ground, with the questions it refuted."""
@@ -98,7 +110,11 @@ def proven(
         extended(compiled, subject.circuit), budget=budget, keep_refuted=keep_refuted
     )
     run = _Run(subject, ground, written, questions, asked, watch)
-    findings = tuple(sorted(run.findings(), key=_place))
+    found = []
+    for finding in run.findings():
+        heed(finding)
+        found.append(finding)
+    findings = tuple(sorted(found, key=_place))
     figures = Figures(
         positions=len(compiled.standing.positions),
         fitments=sum(len(p.fitments) for p in compiled.standing.positions.values()),
@@ -175,7 +191,7 @@ class _Run:
         proof = JointProof(self._subject, self._ground)
         for joint in self._subject.standing.joints.values():
             yield from proof.findings_of(joint)
-            self._tell()
+            self._tell(at_once=True)
         self.combinations = proof.combinations
         self._watch(self._total, self._total)
 
