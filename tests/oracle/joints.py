@@ -6,6 +6,7 @@ Reading taken:
   `count: qty` as many times as its quantity says.
 - Nuts, washers (per-hole layers) and studs are needed at their position, as many
   as there are holes in the groups in hand.
+- Where two stated screws apply, the first stands.
 - By joints, everything there is needed as `renew`, a stud that stays excepted.
 - The whole takes in the screws of all joints; sections do not.
 """
@@ -113,6 +114,12 @@ def _into(model: Model, joint: str, into: Tree, build: Build) -> Hole | NutSide:
     return NutSide(mm(nut["height_mm"]) - minus, mm(nut["height_mm"]) + plus)
 
 
+def the_part(model: Model, joint: str, name: str, build: Build) -> Tree:
+    """The one part in the position that a joint's member means."""
+    ((part, _),) = fitted(model, the_position(model, joint, name), build)
+    return item(model, "parts", part)
+
+
 def screw_of(part: Tree) -> Screw:
     """A part's screw data."""
     data = part["screw"]
@@ -155,7 +162,6 @@ def stack_of(model: Model, joint: str, group: Tree, build: Build) -> Stack:
     wanted = group["screw"] if "screw" in group else entry["screw"]
     low, high = _clamp(model, joint, group, build)
     stated = stated_parts(model, joint, group, build)
-    assert len(stated) <= 1, "two stated screws apply"
     return Stack(
         group["code"],
         low,
@@ -170,12 +176,16 @@ def stack_of(model: Model, joint: str, group: Tree, build: Build) -> Stack:
     )
 
 
-def sized(model: Model, joint: str, build: Build) -> dict[str, Sized]:
-    """The screws of a joint in the build, by group; groups with studs left out."""
+def sized(
+    model: Model, joint: str, build: Build, groups: list[Tree] | None = None
+) -> dict[str, Sized]:
+    """The screws of a joint in the build, by group; groups with studs left out.
+
+    `groups`: those that can be sized; all that exist, if nothing is said.
+    """
+    there = groups_of(model, joint, build) if groups is None else groups
     stacks = [
-        stack_of(model, joint, group, build)
-        for group in groups_of(model, joint, build)
-        if "stud" not in group
+        stack_of(model, joint, group, build) for group in there if "stud" not in group
     ]
     return size_joint(stacks, catalogue_screws(model))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import random
+from fractions import Fraction
 
 import pytest
 
@@ -12,6 +13,7 @@ from tests.oracle.documents import Knobs, document
 from tests.oracle.faults import KINDS, with_fault
 from tests.oracle.prove import findings
 from tests.oracle.prove_joints import constant_conditions, joint_findings
+from tests.oracle.torque import load_shares
 from tests.oracle.workshop import workshop_document
 from tests.property.test_oracle_work_selfcheck import ENGINE
 
@@ -106,7 +108,18 @@ def test_a_stated_screw_that_bottoms_out_is_found() -> None:
     engine["joints"][0]["groups"][0]["stated"] = [{"part": "S30"}]
     assert joint_findings(read_model(engine)) == {("screw_stated_fails", "rail.a")}
     engine["joints"][0]["groups"][0]["stated"] *= 2
-    assert joint_findings(read_model(engine)) == {("screw_stated_overlap", "rail.a")}
+    assert joint_findings(read_model(engine)) == {
+        ("screw_stated_overlap", "rail.a"),
+        ("screw_stated_fails", "rail.a"),
+    }
+
+
+def test_a_torque_far_beyond_the_screw_is_found_and_half_of_it_is_not() -> None:
+    # M10 8.8: 58.0 mm2 x 580 MPa is 33.64 kN; by hand, at 0.12 a lever of 1.6 mm.
+    usual, lowest = load_shares("ISO 4762", "M10", "8.8", Fraction(54))
+    assert Fraction("0.95") < usual < Fraction("1.05")
+    assert lowest > Fraction("1.25")
+    assert load_shares("ISO 4762", "M10", "8.8", Fraction(27))[0] == usual / 2
 
 
 def test_a_missing_pad_or_hole_is_found() -> None:
