@@ -161,7 +161,7 @@ def order_of(demo: Demo, answers: dict[str, Any], *jobs: str) -> dict[str, int]:
         ("reseal_gear_case", "set_timing", "front_cover_off"),
         ("renew_gears", "crank_gear_off", "set_timing"),
         ("renew_front_head_gasket", "set_valves", "rocker_cover_off"),
-        ("renew_front_head_gasket", "hoses_off", "refill_coolant"),
+        ("renew_front_head_gasket", "upper_hose_off", "refill_coolant"),
         ("renew_injection_pump", "injection_pump_off", "bleed_fuel"),
         ("renew_injection_pump", "set_pump", "test_run"),
         ("renew_damper", "refill_coolant", "test_run"),
