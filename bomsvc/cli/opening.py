@@ -7,6 +7,7 @@ import getpass
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn, ParamSpec
 
 import click
@@ -31,6 +32,21 @@ def settings() -> Settings:
     from bomsvc.config import current_settings
 
     return current_settings()
+
+
+def home(folder: str) -> Path:
+    """Return a folder of the service's data folder, made where it is not there.
+
+    Raises:
+        BadInput: It cannot be made.
+    """
+    place = settings().home / folder
+    try:
+        place.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        detail = f"It cannot be made: {error.strerror}."
+        raise BadInput([Problem(str(place), detail, "file")]) from None
+    return place
 
 
 @contextmanager

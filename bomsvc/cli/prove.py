@@ -13,6 +13,7 @@ from bomsvc.cli.opening import (
     FAULTS,
     acting,
     as_json,
+    home,
     opened,
     tells_errors,
     write_json,
@@ -35,9 +36,20 @@ TARGET_KINDS = (".yaml", ".yml", ".json")
 )
 @click.option(
     "--keep-trace",
-    metavar="FOLDER",
-    type=click.Path(path_type=Path, file_okay=False),
-    help="Keep a trace of each clean verdict, replayed by an independent checker.",
+    is_flag=True,
+    help="Keep a trace of each clean verdict, and replay it by a separate checker.",
+)
+@click.option(
+    "--trace-file",
+    metavar="FILE",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Where; the usual is beside FILE, or under BOMSVC_HOME.",
+)
+@click.option(
+    "--check-trace",
+    metavar="FILE",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Only replay kept traces of this document.",
 )
 @click.option(
     "--out",
@@ -52,29 +64,74 @@ def prove(
     number: int | None,
     *,
     conflicts: int | None,
-    keep_trace: Path | None,
+    keep_trace: bool,
+    trace_file: Path | None,
+    check_trace: Path | None,
     out: Path | None,
     as_json: bool,
 ) -> None:
     """Prove a document in FILE, or revision NUMBER of FAMILY, over every build.
 
-    Ends with exit code 1 where the proof finds a fault.
+    Ends with exit code 1 where the proof finds a fault, or a trace does not hold.
     """
+    if check_trace is not None:
+        _check_trace(_read(target, number), check_trace, in_json=as_json)
+        return
     write = _writer(out)
-    if Path(target).suffix.lower() in TARGET_KINDS:
+    if _is_file(target):
         proven = _of_file(Path(target), conflicts)
     else:
         proven = _of_revision(target, number, conflicts)
-    report, catalogue = proven.shape, proven.compiled.catalogue
+    report = proven.shape
+    if keep_trace or trace_file is not None:
+        from bomsvc.cli.traces import keep
+
+        place = trace_file or _place_of_trace(target, proven)
+        report["trace"] = keep(proven.compiled, place, budget=_budget(conflicts))
     if as_json:
         write_json(report)
     else:
         tell(report)
     write(proven)
-    if keep_trace is not None:
-        _keep_trace(catalogue, keep_trace, _budget(conflicts), in_json=as_json)
     if any(finding["severity"] == "fault" for finding in _findings(report)):
         sys.exit(FAULTS)
+
+
+def _is_file(target: str) -> bool:
+    return Path(target).suffix.lower() in TARGET_KINDS
+
+
+def _read(target: str, number: int | None) -> Catalogue:
+    """Read the document that is meant."""
+    if _is_file(target):
+        from bomsvc.cli.catalogue import read_file
+
+        return read_file(Path(target))
+    from bomsvc.service.catalogues import catalogue_of, get_family, read_document
+
+    with opened() as desk, desk.store.read() as uow:
+        chosen = number or get_family(uow, target).newest.number
+        return catalogue_of(*read_document(uow, target, chosen))
+
+
+def _check_trace(catalogue: Catalogue, kept: Path, *, in_json: bool) -> None:
+    from bomsvc.cli.traces import check
+    from bomsvc.core.logic.compiled import compile_catalogue
+
+    told = check(compile_catalogue(catalogue), kept)
+    if in_json:
+        write_json(told)
+    else:
+        click.echo(
+            f"{told['replayed']} clean verdicts of this document were replayed from "
+            f"{kept} and hold."
+        )
+
+
+def _place_of_trace(target: str, proven: ProofReport) -> Path:
+    """Return where traces are kept: by what was proven, so that none is mistaken."""
+    name = f"{proven.compiled.catalogue.family.code}-{proven.digest[:16]}.trace.gz"
+    return Path(target).parent / name if _is_file(target) else home("traces") / name
 
 
 def _budget(conflicts: int | None) -> Budget:
@@ -183,6 +240,7 @@ def tell(report: Shape) -> None:
         f"{figures['hole_groups']} groups of holes in {figures['combinations']} "
         "combinations, over every valid build."
     )
+    _tell_trace(report)
     counts = {
         severity: sum(f["severity"] == severity for f in findings)
         for severity in ("fault", "warning", "note")
@@ -191,31 +249,19 @@ def tell(report: Shape) -> None:
     click.echo(f"{told}.")
 
 
+def _tell_trace(report: Shape) -> None:
+    trace = report.get("trace")
+    if isinstance(trace, dict):
+        click.echo(
+            f"{trace['replayed']} clean verdicts are kept as traces in {trace['file']} "
+            "and were replayed from there. They show that the clauses have no model; "
+            "that the clauses say what the document says is covered by the project's "
+            "tests, not by a trace."
+        )
+
+
 def _findings(report: Shape) -> list[dict[str, object]]:
     found = report["findings"]
     assert isinstance(found, list)
     order = ("fault", "warning", "note")
     return sorted(found, key=lambda finding: order.index(finding["severity"]))
-
-
-def _keep_trace(
-    catalogue: Catalogue, folder: Path, budget: Budget, *, in_json: bool
-) -> None:
-    from bomsvc.cli.catalogue import write_file
-    from bomsvc.core.logic.compiled import compile_catalogue
-    from bomsvc.core.prove.trace import traces_of
-
-    folder.mkdir(parents=True, exist_ok=True)
-    kept = checked = 0
-    for trace in traces_of(compile_catalogue(catalogue), budget=budget):
-        kept += 1
-        checked += trace.holds()
-        write_file(folder / f"{kept:06}.trace", trace.text().encode())
-    if not in_json:
-        click.echo(
-            f"{kept} traces in {folder}, {checked} of them replayed and found to hold. "
-            "They show that the clauses have no model; that the clauses say what the "
-            "document says is shown by the project's tests, not by a trace."
-        )
-    if checked != kept:
-        sys.exit(FAULTS)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import json
 from pathlib import Path
 
@@ -77,16 +78,69 @@ def test_a_revision_is_proven_and_marked(shell: Shell, tmp_path: Path) -> None:
     assert "revision 1: proven, kept before" in again.output
 
 
-def test_traces_are_kept_and_replayed(shell: Shell, tmp_path: Path) -> None:
-    folder = tmp_path / "traces"
+def test_traces_are_kept_beside_the_document_and_replayed(
+    shell: Shell, tmp_path: Path
+) -> None:
     path = written(tmp_path, whimbrel())
-    done = shell("prove", str(path), "--keep-trace", str(folder))
+    done = shell("prove", str(path), "--keep-trace")
     assert done.exit_code == 0, done.output
-    kept = sorted(folder.iterdir())
-    assert kept
-    assert f"{len(kept)} traces in" in done.output
-    assert f"{len(kept)} of them replayed" in done.output
-    assert kept[0].read_text().startswith("p cnf ")
+    (kept,) = tmp_path.glob("*.trace.gz")
+    assert kept.name.startswith("whimbrel-")
+    assert f"clean verdicts are kept as traces in {kept}" in done.output
+    assert "tests, not by a trace" in done.output
+    first = kept.read_bytes()
+    report = shell.json("prove", str(path), "--keep-trace")
+    assert report["trace"]["replayed"] > 5
+    assert report["trace"]["file"] == str(kept)
+    assert kept.read_bytes() == first, "the same document, the same file"
+    checked = shell("prove", str(path), "--check-trace", str(kept))
+    assert checked.exit_code == 0, checked.output
+    assert "clean verdicts of this document were replayed" in checked.output
+
+
+def test_traces_of_a_kept_revision_go_to_the_data_folder_or_where_one_says(
+    shell: Shell, tmp_path: Path
+) -> None:
+    shell("load", str(written(tmp_path, whimbrel())))
+    report = shell.json("prove", "whimbrel", "--keep-trace")
+    kept = Path(report["trace"]["file"])
+    assert kept.parent.name == "traces"
+    assert kept.is_file()
+    place = tmp_path / "here.gz"
+    out = tmp_path / "report.xlsx"
+    told = shell("prove", "whimbrel", "--trace-file", str(place), "--out", str(out))
+    assert told.exit_code == 0, told.output
+    assert place.read_bytes() == kept.read_bytes()
+    front = [cell.value for cell in load_workbook(out)["Proof"]["A"]]
+    assert "Traced" in front
+    checked = shell("prove", "whimbrel", "1", "--check-trace", str(place))
+    assert checked.exit_code == 0, checked.output
+
+
+def test_a_damaged_or_foreign_trace_is_refused_with_a_sentence(
+    shell: Shell, tmp_path: Path
+) -> None:
+    path, place = written(tmp_path, whimbrel()), tmp_path / "kept.gz"
+    shell("prove", str(path), "--trace-file", str(place))
+    text = gzip.decompress(place.read_bytes()).decode()
+    place.write_bytes(gzip.compress(text.replace(" 0\n", " 9 0\n", 1).encode()))
+    changed = shell("prove", str(path), "--check-trace", str(place))
+    assert changed.exit_code == 1
+    assert f"The traces in {place} are refused: " in changed.stderr
+    assert "Prove again with --keep-trace." in changed.stderr
+    other = written(tmp_path, whimbrel(note="another"), "other.json")
+    place.write_bytes(gzip.compress(text.encode()))
+    foreign = shell("prove", str(other), "--check-trace", str(place))
+    assert foreign.exit_code == 1
+    assert "they are of the document" in foreign.stderr
+    for content in (b"no archive", gzip.compress(text.encode())[:-20]):
+        place.write_bytes(content)
+        damaged = shell("prove", str(path), "--check-trace", str(place))
+        assert damaged.exit_code == 2
+        assert "no file of traces, or damaged" in damaged.stderr
+    missing = shell("prove", str(path), "--check-trace", str(tmp_path / "none.gz"))
+    assert missing.exit_code == 2
+    assert "No such file" in missing.stderr
 
 
 def test_changes_are_told_in_lines(shell: Shell, tmp_path: Path) -> None:

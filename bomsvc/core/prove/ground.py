@@ -42,7 +42,8 @@ class Ground:
     Attributes:
         compiled: The revision, with the checks' own gates.
         refuted: Where kept: clauses that no valid build meets together, each a
-            clean verdict.
+            clean verdict, with what was asked about at first.
+        about: What is asked about now, for whoever reads the verdicts.
     """
 
     def __init__(
@@ -62,7 +63,8 @@ class Ground:
         self._least: dict[tuple[Lit, ...], Build] = {}
         self._least_of: dict[tuple[tuple[Lit, ...], ...], Build] = {}
         self._shown: dict[Build, str] = {}
-        self.refuted: dict[Clauses, None] | None = {} if keep_refuted else None
+        self.refuted: dict[Clauses, str] | None = {} if keep_refuted else None
+        self.about = ""
         self.asked = 0
         self._turn = 0
 
@@ -83,7 +85,7 @@ class Ground:
     def refute(self, clauses: Iterable[tuple[int, ...]]) -> None:
         """Note, where that is kept, that no valid build meets all these clauses."""
         if self.refuted is not None:
-            self.refuted[tuple(clauses)] = None
+            self.refuted.setdefault(tuple(clauses), self.about)
 
     def least(self, lits: Iterable[Lit]) -> Build:
         """Return the least valid build with the literals; there must be one.

@@ -171,10 +171,12 @@ class _Run:
             yield plain("no_valid_build", family.code, "/rules", detail)
             return
         yield from self._checks()
+        self._ground.about = "jobs"
         stuck = list(check_jobs(self._subject, self._ground, self._asked))
         yield from stuck
         told = {(finding.code, finding.at) for finding in stuck}
         for question in self._questions:
+            self._ground.about = f"{question.code} {question.at}"
             if (question.code, question.at) not in told:
                 yield from answered(self._ground, question)
             self._tell()
@@ -182,14 +184,17 @@ class _Run:
 
     def _checks(self) -> Iterator[Finding]:
         for check in CHECKS:
+            self._ground.about = check.__name__.removeprefix("check_")
             yield from check(self._subject, self._ground)
             self._tell(at_once=True)
+        self._ground.about = "conditions"
         yield from check_conditions(self._ground, self._written)
         self._tell(at_once=True)
 
     def _joints(self) -> Iterator[Finding]:
         proof = JointProof(self._subject, self._ground)
         for joint in self._subject.standing.joints.values():
+            self._ground.about = f"joint {joint.key}"
             yield from proof.findings_of(joint)
             self._tell(at_once=True)
         self.combinations = proof.combinations

@@ -10,8 +10,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from itertools import takewhile
 
 Clause = tuple[int, ...]
+Mark = tuple[int, frozenset[int], bool]
 Step = tuple[bool, Clause]
 """(is it added, the clause); otherwise the clause is deleted."""
 
@@ -26,20 +28,48 @@ def check(clauses: Iterable[Sequence[int]], steps: Iterable[Step]) -> None:
     Raises:
         Refused: A step does not follow, or the trace ends without the empty clause.
     """
-    held = _Held()
-    for clause in clauses:
-        held.add(tuple(clause))
-    for number, (added, clause) in enumerate(steps, start=1):
-        if not added:
-            held.delete(clause)
-            continue
-        if not held.follows(clause):
-            raise Refused(f"step {number} does not follow")
-        if not clause:
-            return
-        held.add(clause)
-    if not held.follows(()):
-        raise Refused("the trace ends without a contradiction")
+    Checker(()).check(clauses, steps)
+
+
+class Checker:
+    """Checks refutations that share most of their clauses."""
+
+    def __init__(self, shared: Iterable[Sequence[int]]) -> None:
+        self._held = _Held()
+        for clause in shared:
+            self._held.add(tuple(clause))
+        self._shared = self._held.mark()
+
+    def check(self, clauses: Iterable[Sequence[int]], steps: Iterable[Step]) -> None:
+        """Check that the steps refute these clauses with the shared ones.
+
+        A deletion of a shared clause is left undone: whatever follows from fewer
+        clauses follows from more.
+
+        Raises:
+            Refused: A step does not follow, or the empty clause is not reached.
+        """
+        held = self._held
+        try:
+            for clause in clauses:
+                held.add(tuple(clause))
+            self._replay(steps)
+        finally:
+            held.back_to(self._shared)
+
+    def _replay(self, steps: Iterable[Step]) -> None:
+        held = self._held
+        for number, (added, clause) in enumerate(steps, start=1):
+            if not added:
+                held.delete(clause, since=self._shared)
+                continue
+            if not held.follows(clause):
+                raise Refused(f"step {number} does not follow")
+            if not clause:
+                return
+            held.add(clause)
+        if not held.follows(()):
+            raise Refused("the trace ends without a contradiction")
 
 
 def read_steps(lines: Iterable[str]) -> tuple[Step, ...]:
@@ -91,11 +121,30 @@ class _Held:
         if len(left) < 2:  # noqa: PLR2004 - a unit, or nothing left
             self._failed |= not left or self._fails(left, self._fixed)
 
-    def delete(self, clause: Clause) -> None:
+    def mark(self) -> Mark:
+        """Return a mark to come back to: what is held, and what it fixes."""
+        return self._next, frozenset(self._fixed), self._failed
+
+    def back_to(self, mark: Mark) -> None:
+        """Forget every clause added after a mark, and what they fixed.
+
+        Clauses from before stay watched where they are: at literals that were not
+        false with more fixed, and so are not with less.
+        """
+        since, fixed, self._failed = mark
+        newest = takewhile(lambda number: number >= since, reversed(self._clauses))
+        for number in list(newest):
+            self._numbers[tuple(sorted(self._clauses[number]))].remove(number)
+            self._drop(number)
+        self._fixed = set(fixed)
+
+    def delete(self, clause: Clause, *, since: Mark) -> None:
+        """Delete one clause of these literals, added after a mark, if there is one."""
         numbers = self._numbers.get(tuple(sorted(set(clause))))
-        if not numbers or self._fixes(clause):
-            return
-        number = numbers.pop()
+        if numbers and numbers[-1] >= since[0] and not self._fixes(clause):
+            self._drop(numbers.pop())
+
+    def _drop(self, number: int) -> None:
         for lit in self._clauses.pop(number)[:2]:
             self._watched[lit].discard(number)
 

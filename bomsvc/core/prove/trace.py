@@ -4,11 +4,14 @@ Each question that no valid build meets is put to a fresh solver with what it as
 as clauses of their own. That matters: under assumptions a solver may write an empty
 clause that does not follow from the clauses alone. A trace shows that the clauses
 have no model; that they say what the document says is for the oracle tests to show.
+
+The clauses of the option tree and the rules are shared by all verdicts. A verdict
+has its own besides: the conditions spoken of, as gates, and what is asked.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from pysat.solvers import Solver
@@ -18,73 +21,111 @@ from bomsvc.core.logic.compiled import Compiled, Model
 from bomsvc.core.logic.gates import definition
 from bomsvc.core.prove.ground import PROOF_BUDGET, Clauses
 from bomsvc.core.prove.proof import proven
-from bomsvc.core.prove.rup import Refused, check, read_steps
 
 TRUE_CLAUSE = (1,)
+FRESH = 10
+"""A fresh solver knows nothing of the other questions, and may take so many times
+the conflicts of one question."""
+
+Clause = tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Trace:
-    """Clauses without a model, and the solver's steps to the contradiction."""
+class Verdict:
+    """One clean verdict.
 
-    clauses: tuple[tuple[int, ...], ...]
+    Attributes:
+        about: What was asked about: a finding's code and place, or a check.
+        clauses: Its own clauses: without a model, together with the shared ones.
+        steps: The solver's steps to the contradiction, as DRUP lines.
+    """
+
+    about: str
+    clauses: tuple[Clause, ...]
     steps: tuple[str, ...]
 
-    def holds(self) -> bool:
-        """Return whether the independent checker replays it to a contradiction."""
-        try:
-            check(self.clauses, read_steps(self.steps))
-        except Refused:
-            return False
-        return True
 
-    def text(self) -> str:
-        """Return clauses as DIMACS, then the steps as DRUP, in one text."""
-        top = max((abs(lit) for clause in self.clauses for lit in clause), default=0)
-        lines = [f"p cnf {top} {len(self.clauses)}"]
-        lines += [" ".join(map(str, (*clause, 0))) for clause in self.clauses]
-        lines += ["c steps", *self.steps]
-        return "\n".join(lines) + "\n"
+@dataclass(frozen=True, slots=True)
+class Traces:
+    """The clean verdicts of one document.
+
+    Attributes:
+        digest: The document's digest.
+        shared: The clauses of the option tree and the rules.
+        verdicts: Every clean verdict; it may be read once only.
+    """
+
+    digest: str
+    shared: tuple[Clause, ...]
+    verdicts: Iterable[Verdict]
 
 
-def traces_of(compiled: Compiled, *, budget: Budget = PROOF_BUDGET) -> Iterator[Trace]:
-    """Prove a revision and yield a trace for every question that was refuted."""
+def traces_of(compiled: Compiled, *, budget: Budget = PROOF_BUDGET) -> Traces:
+    """Prove a revision and return a trace for every question that was refuted.
+
+    A question that a fresh solver does not refute within its budget has an empty
+    trace, which no checker takes for a refutation unless none is needed.
+    """
     made = proven(compiled, budget=budget, keep_refuted=True)
     refuted = made.ground.refuted
     assert refuted is not None, "the refuted questions were to be kept"
-    for question in refuted:
-        yield trace_of(made.ground.compiled.model, question)
+    model = made.ground.compiled.model
+    shared, known = shared_clauses(model)
+    conflicts = FRESH * budget.conflicts
+
+    def verdicts() -> Iterator[Verdict]:
+        for question, about in refuted.items():
+            own = tuple(_own_clauses(model, question, known))
+            steps = _steps((*shared, *own), conflicts)
+            yield Verdict(about, own, steps)
+
+    return Traces(compiled.digest, shared, verdicts())
 
 
-def trace_of(model: Model, question: Clauses) -> Trace:
-    """Return the trace of clauses that no valid build meets together."""
-    clauses = tuple(clauses_of(model, question))
+def shared_clauses(model: Model) -> tuple[tuple[Clause, ...], frozenset[int]]:
+    """Return the clauses of the tree and the rules, and the gates they define."""
+    clauses: list[Clause] = [TRUE_CLAUSE]
+    for unit in model.structure:
+        clauses.extend(unit.clauses)
+    for rule in model.rules:
+        clauses.extend(rule.clauses)
+    gates = dict(_gates_below(model, clauses, frozenset()))
+    for defined in gates.values():
+        clauses.extend(defined)
+    return tuple(clauses), frozenset(gates)
+
+
+def _own_clauses(
+    model: Model, question: Clauses, known: frozenset[int]
+) -> Iterator[Clause]:
+    for _, defined in _gates_below(model, question, known):
+        yield from defined
+    yield from question
+
+
+def _gates_below(
+    model: Model, clauses: Iterable[Clause], known: frozenset[int]
+) -> Iterator[tuple[int, list[Clause]]]:
+    """Yield the gates that clauses speak of, with the clauses that define them."""
+    spoken = [abs(lit) for clause in clauses for lit in clause]
+    seen = set(known)
+    while spoken:
+        gate = spoken.pop()
+        # Beyond the model's are a question's own variables, which it defines itself.
+        if gate > model.top or gate in seen:
+            continue
+        seen.add(gate)
+        inputs = model.inputs_of(gate)
+        if inputs:
+            yield gate, [tuple(clause) for clause in definition(gate, inputs)]
+            spoken.extend(abs(lit) for lit in inputs)
+
+
+def _steps(clauses: Iterable[Clause], conflicts: int) -> tuple[str, ...]:
     with Solver(name="glucose4", with_proof=True) as solver:
         for clause in clauses:
             solver.add_clause(list(clause))
-        assert not solver.solve(), "only refuted questions have a trace"
-        steps = tuple(solver.get_proof())
-    return Trace(clauses, steps)
-
-
-def clauses_of(model: Model, question: Clauses) -> Iterator[tuple[int, ...]]:
-    """Yield the option tree, the rules, the gates spoken of, and the question."""
-    yield TRUE_CLAUSE
-    for unit in model.structure:
-        yield from unit.clauses
-    spoken: list[int] = [lit for clause in question for lit in clause]
-    for rule in model.rules:
-        yield from rule.clauses
-        spoken.extend(lit for clause in rule.clauses for lit in clause)
-    seen: set[int] = set()
-    while spoken:
-        gate = abs(spoken.pop())
-        if gate > model.top or gate in seen:
-            continue
-        inputs = model.inputs_of(gate)
-        if not inputs:
-            continue
-        seen.add(gate)
-        yield from (tuple(clause) for clause in definition(gate, inputs))
-        spoken.extend(inputs)
-    yield from question
+        solver.conf_budget(conflicts)
+        verdict = solver.solve_limited()
+        assert verdict is not True, "only refuted questions have a trace"
+        return () if verdict is None else tuple(solver.get_proof())

@@ -120,6 +120,10 @@ def _figures(content: Content) -> Iterator[tuple[Value, ...]]:
 
 
 def _cover(content: Content) -> Iterator[tuple[Value, ...]]:
+    trace = content.report.shape.get("trace")
+    if isinstance(trace, dict):
+        told = f"{trace['replayed']:,} clean verdicts were kept as traces and replayed."
+        yield "Traced", told
     for title, name in (("Covered", "covered"), ("Not covered", "not_covered")):
         for sentence in cast("list[str]", content.report.shape.get(name, [])):
             yield title, sentence
