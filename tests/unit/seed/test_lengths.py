@@ -29,9 +29,8 @@ def length_mm(demo: Demo, answers: dict[str, Any], joint: str) -> Fraction:
     ("joint", "thin", "thick", "longer_by"),
     [
         ("jacket_door_rim", {"plant": "north"}, {"plant": "south"}, 10),
-        ("cam_cover_rim", {"serial": 203500}, {"serial": 213000}, 5),
         ("rocker_shaft_clamp[2]", {"brake": "none"}, {"brake": "bleed"}, 10),
-        ("head_water_face", {"extras": []}, {"extras": ["cab_heater"]}, 5),
+        ("head_water_face", {"use": "pump"}, {"use": "boat"}, 5),
         ("idler_plate_face", {"gears": "plain"}, {"idler": "roller"}, 5),
     ],
 )
