@@ -78,9 +78,15 @@ def _shank(failure: Failure) -> str:
 
 
 def _given(failure: Failure) -> str:
-    return (
-        f"{mm(failure.length_mm)} {miss_detail(Miss(failure.reason, failure.by_mm))}."
-    )
+    length, by = mm(failure.length_mm), mm(failure.by_mm)
+    match failure.reason:
+        case "bottoms_out":
+            return f"A length of {length} bottoms out: {by} too long for the hole."
+        case "protrudes_too_far":
+            return f"A length of {length} protrudes too far: {by} too long."
+        case "too_little_engagement":
+            return f"A length of {length} engages too little: {by} are missing."
+    return f"{length} {miss_detail(Miss(failure.reason, failure.by_mm))}."
 
 
 def _gap(failure: Failure) -> str:

@@ -127,7 +127,7 @@ def _sentence(subject: Subject, reason: StuckReason, job: Key) -> str:
             why = f"no step frees {subject.label(reason.items[0])}"
         case "joint_never_opened":
             joint = subject.standing.joints[reason.items[0]]
-            why = f"no step opens {joint_label(joint)}"
+            why = f"no step opens the joint '{joint_label(joint)}'"
         case "needs_cycle":
             why = _circle(subject, reason.items)
     return f"The job '{label}' cannot be done in this build: {why}."

@@ -168,6 +168,7 @@ def check_fitments(subject: Subject, ground: Ground) -> Iterator[Finding]:
             keys.setdefault(fitment.index, standing.key)
     flat = [lit for lits in applies.values() for lit in lits]
     dead = dict(zip(flat, ground.never(flat), strict=True))
+    labels = {place.code: place.label for place in subject.catalogue.positions}
     for index, source in enumerate(subject.catalogue.fitments):
         verdicts = [dead[lit] for lit in applies.get(index, [FALSE]) if lit in dead]
         if False in verdicts:
@@ -177,7 +178,8 @@ def check_fitments(subject: Subject, ground: Ground) -> Iterator[Finding]:
             yield not_proven(at, pointer, "fitment_dead")
             continue
         part = subject.part_name(source.part)
-        detail = f"No valid build ever has {part} at {at.replace('_', ' ')}."
+        label = labels[source.position.code]
+        detail = f"No valid build ever has {part} as {label}."
         yield plain("fitment_dead", at, pointer, detail)
 
 

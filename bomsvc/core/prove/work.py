@@ -24,7 +24,10 @@ def _never_opened(subject: Subject) -> Iterator[Question]:
     for key, joint in subject.standing.joints.items():
         openers = subject.standing.opened_by.get(key, ())
         opened = gates.any_of(steps[step].exists for step in openers)
-        text = f"{joint_label(joint)} is there in this build, and no step opens it."
+        text = (
+            f"The joint '{joint_label(joint)}' is there in this build, and no step "
+            "opens it."
+        )
         pointer = subject.pointer("joints", joint.joint.code)
         lits = (joint.exists, negated(opened))
         yield Question("joint_never_opened", key, pointer, lits, always_says(text))

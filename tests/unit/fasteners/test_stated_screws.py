@@ -37,7 +37,8 @@ def test_a_stated_screw_is_the_line_even_when_it_fails() -> None:
     (fault,) = sized.faults()
     assert fault.code == "screw_stated_fails"
     assert fault.detail == (
-        "W60 is stated. 60 mm bottoms out by 3.6 mm. By the sizing, ISO 4762 - M10 x "
+        "W60 is stated. A length of 60 mm bottoms out: 3.6 mm too long for the hole. "
+        "By the sizing, ISO 4762 - M10 x "
         "55 - 10.9 would do."
     )
 
@@ -115,7 +116,9 @@ def test_a_stated_screw_needs_no_wanted_kind() -> None:
     group = replace(STORY_H, wanted=None, stated=(screw("W60", 60),))
     sized = size_joint([group])[0]
     assert sized.computed is None
-    assert sized.faults()[0].detail == "W60 is stated. 60 mm bottoms out by 3.6 mm."
+    assert sized.faults()[0].detail == (
+        "W60 is stated. A length of 60 mm bottoms out: 3.6 mm too long for the hole."
+    )
 
 
 def test_when_nothing_else_would_do_either_it_says_so() -> None:

@@ -202,8 +202,10 @@ def test_a_stated_screw_that_bottoms_out_in_one_build_is_shown_there() -> None:
     finding = the(tree, "screw_stated_fails")
     assert finding.at == "rail.a"
     assert finding.pointer == "/joints/0/groups/0"
-    assert finding.detail.startswith("Oil pan to block, Rail screws: S.40 is stated. ")
-    assert "S" in finding.detail
+    assert finding.detail == (
+        "Oil pan to block, Rail screws: S.40 is stated. A length of 40 mm bottoms out: "
+        "5 mm too long for the hole. By the sizing, ISO 4762 - M10 x 30 - 8.8 would do."
+    )
     assert finding.shown == "The usual build."
     assert finding.build is not None
     assert finding.build.answers["plate"] == "none"
