@@ -175,13 +175,12 @@ class Tasks:
                 _end(entry.process)
 
     def _attend(self, entry: _Entry) -> None:
-        here, there = multiprocessing.get_context("spawn").Pipe(duplex=False)
+        here, there = multiprocessing.get_context("spawn").Pipe()
         with here:
-            if not self._begin(entry, there):
-                there.close()
-                return
-            there.close()
-            for told in _told(here):
+            with there:
+                if not self._begin(entry, there):
+                    return
+            for told in _told(here, entry.work.arguments):
                 self._take(entry, told)
         assert entry.process is not None, "a task that began has a process"
         entry.process.join()
@@ -192,8 +191,10 @@ class Tasks:
         with self._guard:
             if entry.task.state != "waiting":
                 return False
+            # The arguments follow when the process listens: they may be large, and
+            # nothing may wait for a process while others wait for the guard.
             entry.process = multiprocessing.get_context("spawn").Process(
-                target=entry.work.run, args=(*entry.work.arguments, tell), daemon=True
+                target=_apart, args=(entry.work.run, tell), daemon=True
             )
             entry.process.start()
             entry.task = replace(entry.task, state="running")
@@ -251,9 +252,19 @@ def _died(code: int | None) -> str:
     )
 
 
-def _told(here: Connection) -> Iterator[tuple[object, ...]]:
-    while True:
-        try:
+def _apart(run: Callable[..., None], tell: Connection) -> None:
+    """Wait for the arguments and run; in the process of its own."""
+    run(*tell.recv(), tell)
+
+
+def _told(
+    here: Connection, arguments: tuple[object, ...]
+) -> Iterator[tuple[object, ...]]:
+    """Send the arguments, then yield what is told until the process ends."""
+    try:
+        here.send(arguments)
+        while True:
             yield here.recv()
-        except (EOFError, OSError):
-            return
+    except (EOFError, OSError):
+        # It ended; whether well is known by what it told before.
+        return

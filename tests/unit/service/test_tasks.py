@@ -59,6 +59,27 @@ def test_a_task_is_done_when_its_result_is_kept() -> None:
     assert (task.done, task.total) == (1, 2)
 
 
+def test_a_large_document_is_handed_over_while_others_look_at_their_tasks() -> None:
+    tasks = Tasks()
+    kept: list[bytes] = []
+
+    def keep(result: bytes) -> str:
+        kept.append(result)
+        return "/kept"
+
+    large = b"x" * 8_000_000
+    task = begun(tasks, work(task_work.answers, large, keep=keep))
+    deadline = time.monotonic() + PATIENCE
+    while tasks.get(task.id).state in ("waiting", "running"):
+        assert time.monotonic() < deadline
+        start = time.monotonic()
+        tasks.get(task.id)
+        assert time.monotonic() - start < 5, "looking waits for nobody"
+        time.sleep(0.02)
+    assert tasks.get(task.id).state == "done"
+    assert kept == [large]
+
+
 def test_cancelling_ends_the_process_within_a_second() -> None:
     tasks = Tasks()
     with endless(tasks) as task:
