@@ -10,22 +10,33 @@ from bomsvc.core.logic.standing import Key
 from tests.unit.seed.sense.engine import Engine
 from tests.unit.seed.sense.lists import Listed
 
-# What a list must say where its work takes something out of such a section.
-# Common practice, no source.
-DUE: dict[str, re.Pattern[str]] = {
-    "exhaust": re.compile(r"\bcold\b|\bhot\b", re.IGNORECASE),
-    "turbo_group": re.compile(r"\bcold\b|\bhot\b", re.IGNORECASE),
-    "hoses": re.compile(r"\bcold\b|scald", re.IGNORECASE),
-    "coolant_pump": re.compile(r"\bcold\b|scald", re.IGNORECASE),
-    "thermostats": re.compile(r"\bcold\b|scald", re.IGNORECASE),
+HOT = re.compile(r"\bcold\b|\bhot\b", re.IGNORECASE)
+SCALDING = re.compile(r"\bcold\b|scald", re.IGNORECASE)
+PRESSURE = re.compile(r"pressure", re.IGNORECASE)
+LIVE = re.compile(r"batter", re.IGNORECASE)
+
+# What a list must say where its work takes something out of such a section, or out
+# of such a position. Common practice, no source.
+IN_SECTION: dict[str, re.Pattern[str]] = {
+    "exhaust": HOT,
+    "turbo_group": HOT,
+    "hoses": SCALDING,
+    "thermostats": SCALDING,
     "raw_water": re.compile(r"sea cock", re.IGNORECASE),
-    "injectors": re.compile(r"pressure", re.IGNORECASE),
-    "injection": re.compile(r"pressure", re.IGNORECASE),
     "fuel_filters": re.compile(r"\bfuel\b", re.IGNORECASE),
-    "starter_group": re.compile(r"batter", re.IGNORECASE),
-    "charging": re.compile(r"batter", re.IGNORECASE),
 }
-AIR_TANKS = re.compile(r"air tank|pressure", re.IGNORECASE)
+AT_POSITION: dict[str, re.Pattern[str]] = {
+    "water_pump": SCALDING,
+    "injection_pump": PRESSURE,
+    "injector": PRESSURE,
+    "injector_pipe": PRESSURE,
+    "pto_pump": PRESSURE,
+    "starter": LIVE,
+    "alternator": LIVE,
+    "stop_solenoid": LIVE,
+    "compressor": re.compile(r"air tank|pressure", re.IGNORECASE),
+    "ring_gear": HOT,
+}
 
 
 def work_without_its_caution(engine: Engine, listed: Iterable[Listed]) -> list[str]:
@@ -44,12 +55,10 @@ def _without(engine: Engine, listed: Iterable[Listed]) -> Iterator[str]:
 def _due(engine: Engine, one: Listed) -> Iterator[tuple[Key, re.Pattern[str]]]:
     _, _, plan, _ = one
     for freed in plan.freed:
-        standing = engine.compiled.standing.positions[freed.position]
-        pattern = DUE.get(standing.position.section)
-        if pattern is not None:
-            yield freed.position, pattern
-        if freed.position == "compressor":
-            yield freed.position, AIR_TANKS
+        position = engine.compiled.standing.positions[freed.position].position
+        for due in (IN_SECTION.get(position.section), AT_POSITION.get(position.code)):
+            if due is not None:
+                yield freed.position, due
 
 
 def joints_shown_without_cautions(listed: Iterable[Listed]) -> list[str]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from decimal import Decimal
 
 from bomsvc.core.logic.builds import Build
+from bomsvc.core.logic.known import NOTHING
 from bomsvc.core.logic.standing import Key
 from bomsvc.core.work.values import LIFT_LIMIT_KG
-from tests.unit.seed.sense.engine import Engine, Fitted, text_of
+from tests.unit.seed.sense.engine import Engine, text_of
 
 RATED_GEAR = "rated lifting gear"
 HOIST_KG = Decimal(600)
@@ -18,27 +19,22 @@ WET_SHARE = Decimal("0.9")
 
 def heavy_parts_lifted_without_caution(engine: Engine) -> list[str]:
     """Each part over 25 kg (common practice, no source) that some step takes out."""
-    steps = engine.compiled.standing.freed_by
-    left = {
-        part.number: part.name
-        for part in engine.catalogue.parts
-        if (part.mass_kg or 0) > LIFT_LIMIT_KG
-    }
-    heavy = {
-        f.fitment.part
-        for f in engine.fitments()
-        if f.fitment.rank == 1 and steps.get(f.position)
-    }
-    left = {number: name for number, name in left.items() if number in heavy}
-    for build in [*engine.spread, *engine.of_each_choice]:
-        for fitted in list(engine.fitted(build)):
-            if fitted.part.number in left and _cautioned(engine, build, fitted):
-                del left[fitted.part.number]
-    return [f"{number} {name}: lifted without caution" for number, name in left.items()]
+    complaints = {}
+    cautioned = set()
+    for one in engine.fitments():
+        part = engine.parts[one.fitment.part]
+        heavy = one.fitment.rank == 1 and (part.mass_kg or 0) > LIFT_LIMIT_KG
+        if not heavy or not engine.compiled.standing.freed_by.get(one.position):
+            continue
+        complaints[part.number] = f"{part.number} {part.name}: lifted without caution"
+        build = engine.reasoner.witness(NOTHING, [one.applies])
+        if build is not None and _cautioned(engine, build, one.position):
+            cautioned.add(part.number)
+    return [text for number, text in complaints.items() if number not in cautioned]
 
 
-def _cautioned(engine: Engine, build: Build, fitted: Fitted) -> bool:
-    steps = set(engine.compiled.standing.freed_by[fitted.position])
+def _cautioned(engine: Engine, build: Build, position: Key) -> bool:
+    steps = set(engine.compiled.standing.freed_by[position])
     for job in engine.menu(build):
         plan = engine.planned(build, [job])
         lifting = {one.step for one in plan.lifting} & steps
