@@ -23,17 +23,6 @@ from bomsvc.core.work.feasible import Cause, stuck_in
 from bomsvc.core.work.values import StuckReason
 
 
-def check_jobs(subject: Subject, ground: Ground, asked: Asked) -> Iterator[Finding]:
-    """Yield what keeps a job from being done in some build, each cause once."""
-    proof = JobProof(subject, ground, asked)
-    for key, job in subject.standing.jobs.items():
-        try:
-            yield from proof.findings_of(key)
-        except Unsettled:
-            pointer = subject.pointer("jobs", job.job.code)
-            yield not_proven(key, pointer, "job cannot be done")
-
-
 class JobProof:
     """Asks about one job after the other; remembers what was told."""
 
@@ -47,11 +36,15 @@ class JobProof:
         self._mended: dict[Cause, tuple[int, ...]] = {}
 
     def findings_of(self, job: Key) -> Iterator[Finding]:
-        """Yield what was not told yet.
+        """Yield what keeps one job from being done and was not told yet."""
+        try:
+            yield from self._findings_of(job)
+        except Unsettled:
+            code = self._subject.standing.jobs[job].job.code
+            pointer = self._subject.pointer("jobs", code)
+            yield not_proven(job, pointer, "job cannot be done")
 
-        Raises:
-            Unsettled: The budget ran out.
-        """
+    def _findings_of(self, job: Key) -> Iterator[Finding]:
         while (build := self.build_without(job)) is not None:
             for reason in self._standing_in_the_way(job, build):
                 cause = (reason.code, reason.items[0])

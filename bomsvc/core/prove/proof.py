@@ -17,7 +17,7 @@ from bomsvc.core.prove.conditions import (
 from bomsvc.core.prove.findings import SEVERITY, Figures, Finding, Report
 from bomsvc.core.prove.ground import PROOF_BUDGET, Ground, Watch, unwatched
 from bomsvc.core.prove.holes import check_holes, check_quantities
-from bomsvc.core.prove.jobs import check_jobs
+from bomsvc.core.prove.jobs import JobProof
 from bomsvc.core.prove.joints import JointProof
 from bomsvc.core.prove.options import (
     check_choices,
@@ -151,8 +151,8 @@ class _Run:
         self._questions = questions
         self._asked = asked
         self._watch = watch
-        joints = len(subject.standing.joints)
-        self._total = len(CHECKS) + 1 + len(questions) + joints
+        singly = len(subject.standing.joints) + len(subject.standing.jobs)
+        self._total = len(CHECKS) + 1 + len(questions) + singly
         self._done = 0
         self.combinations = 0
 
@@ -171,10 +171,10 @@ class _Run:
             yield plain("no_valid_build", family.code, "/rules", detail)
             return
         yield from self._checks()
-        self._ground.about = "jobs"
-        stuck = list(check_jobs(self._subject, self._ground, self._asked))
-        yield from stuck
-        told = {(finding.code, finding.at) for finding in stuck}
+        told = set()
+        for finding in self._jobs():
+            told.add((finding.code, finding.at))
+            yield finding
         for question in self._questions:
             self._ground.about = f"{question.code} {question.at}"
             if (question.code, question.at) not in told:
@@ -190,6 +190,13 @@ class _Run:
         self._ground.about = "conditions"
         yield from check_conditions(self._ground, self._written)
         self._tell(at_once=True)
+
+    def _jobs(self) -> Iterator[Finding]:
+        proof = JobProof(self._subject, self._ground, self._asked)
+        for key in self._subject.standing.jobs:
+            self._ground.about = f"job {key}"
+            yield from proof.findings_of(key)
+            self._tell()
 
     def _joints(self) -> Iterator[Finding]:
         proof = JointProof(self._subject, self._ground)
