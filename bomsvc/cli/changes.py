@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any, cast
 
 import click
@@ -13,16 +14,34 @@ from bomsvc.cli.opening import as_json, opened, tells_errors, write_json
 @click.argument("family")
 @click.argument("number", type=int)
 @click.option("--since", type=int, required=True, help="The revision to compare with.")
+@click.option(
+    "--out",
+    metavar="FILE.xlsx",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Write the changes as a workbook to work down.",
+)
 @as_json
 @tells_errors
-def changes(family: str, number: int, *, since: int, as_json: bool) -> None:
+def changes(
+    family: str, number: int, *, since: int, out: Path | None, as_json: bool
+) -> None:
     """Say what changed in FAMILY from revision --since to revision NUMBER."""
+    from bomsvc.cli.catalogue import write_file
+    from bomsvc.cli.files import format_of
+    from bomsvc.exports.changes import CHANGES_FORMATS, ChangesPaper
     from bomsvc.service.changes import changes_between
     from bomsvc.service.replies.changes import changes_shape
 
+    # The format is looked at before anything is compared.
+    chosen = None
+    if out is not None:
+        chosen = format_of(out, CHANGES_FORMATS, what="A list of changes")
     with opened() as desk, desk.store.read() as uow:
         found = changes_between(desk, uow, family=family, number=number, since=since)
     shape = changes_shape(found)
+    if chosen is not None and out is not None:
+        write_file(out, chosen.render(ChangesPaper(found.revision.name, shape)))
+        click.echo(f"The changes are in {out}.", err=True)
     if as_json:
         write_json(shape)
         return

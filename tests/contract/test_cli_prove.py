@@ -153,5 +153,12 @@ def test_changes_are_told_in_lines(shell: Shell, tmp_path: Path) -> None:
     assert "fitments: edited" in done.output
     position = document["fitments"][0]["position"]
     assert f"position {position}" in done.output
+    out = tmp_path / "changes.xlsx"
+    kept = shell("changes", "whimbrel", "2", "--since", "1", "--out", str(out))
+    assert f"The changes are in {out}." in kept.stderr
+    assert "Lists or work" in load_workbook(out)["Changes"]["A3"].value
+    wrong = shell("changes", "whimbrel", "2", "--since", "1", "--out", "changes.txt")
+    assert wrong.exit_code == 2
+    assert "A list of changes cannot be written as '.txt'" in wrong.stderr
     same = shell("changes", "whimbrel", "2", "--since", "2")
     assert same.output.strip() == "Nothing changed."

@@ -13,6 +13,7 @@ import bomsvc.exports
 from bomsvc.api.openapi import openapi_document, template
 from bomsvc.api.operation import Operation
 from bomsvc.api.registry import OPERATIONS
+from bomsvc.exports.changes import CHANGES_FORMATS
 from bomsvc.exports.formats import XLSX, Format
 from bomsvc.exports.lists import LIST_FORMATS
 from bomsvc.exports.proofs import PROOF_FORMATS
@@ -22,10 +23,11 @@ from tests.contract.sample import whimbrel
 EXPORTS: dict[str, tuple[Format[Any], ...]] = {
     "resolveBuild": LIST_FORMATS,
     "getProof": PROOF_FORMATS,
+    "getChanges": CHANGES_FORMATS,
 }
 """Operation -> formats: an export that is not here is not served."""
 KIT = {"formats", "styles", "workbook"}
-WRITERS = {"lists": "picklist", "proofs": "proof"}
+WRITERS = {"changes": "changed", "lists": "picklist", "proofs": "proof"}
 """Registry module -> the package that writes its files."""
 
 BY_ID = {operation.operation_id: operation for operation in OPERATIONS}
@@ -115,3 +117,30 @@ def test_the_report_says_what_it_covers_and_its_usual_build(proven: Face) -> Non
     assert report["covered"]
     shown = [f for f in report["findings"] if f["shown"] == "The usual build."]
     assert all(finding["build"] == report["usual"] for finding in shown)
+
+
+def test_changes_come_as_a_workbook_by_suffix_and_by_accept(proven: Face) -> None:
+    second = whimbrel(note="second")
+    second["fitments"][0]["qty"] = "2"
+    made = proven.post("/families/whimbrel/revisions", second)
+    assert made.status_code == 201, made.text
+    one = "/families/whimbrel/revisions/2/changes"
+    by_suffix = proven.get(f"{one}.xlsx?since=1")
+    assert by_suffix.status_code == 200, by_suffix.text
+    assert by_suffix.headers["Content-Disposition"] == (
+        "attachment; filename=changes-whimbrel-2.xlsx"
+    )
+    book = load_workbook(io.BytesIO(by_suffix.data))
+    assert book["Changes"]["A2"].value == "Whimbrel, from revision 1 to revision 2"
+    places = proven.get(f"{one}?since=1").json["places"]
+    assert {cell.value for cell in book["Lists and work"]["C"]} >= {
+        place["label"] for place in places
+    }
+    by_accept = proven.get(f"{one}?since=1", headers={"Accept": XLSX})
+    assert by_accept.data == by_suffix.data
+    tag = {"If-None-Match": by_suffix.headers["ETag"]}
+    assert proven.get(f"{one}.xlsx?since=1", headers=tag).status_code == 304
+    assert proven.get(f"{one}.xlsx?since=9").status_code == 404
+    assert proven.get(f"{one}.xlsx").status_code == 400
+    refused = proven.get(f"{one}?since=1", headers={"Accept": "text/html"})
+    assert refused.status_code == 406

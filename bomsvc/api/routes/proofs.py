@@ -8,6 +8,7 @@ from bomsvc.api.fields import Body, Whole
 from bomsvc.api.formats import wanted
 from bomsvc.api.operation import Call, Operation, Reply
 from bomsvc.api.paging import BEYOND_EVERY_NUMBER
+from bomsvc.exports.changes import CHANGES_FORMATS, ChangesPaper
 from bomsvc.exports.proofs import PROOF_FORMATS
 from bomsvc.service.changes import changes_between
 from bomsvc.service.desk import enter
@@ -77,7 +78,11 @@ def get_proof(call: Call) -> Reply:
 
 
 def get_changes(call: Call) -> Reply:
-    """Say what changed since another revision: document, lists, engines on file."""
+    """Say what changed since another revision: document, lists, engines on file.
+
+    As JSON, or as a workbook.
+    """
+    chosen = wanted(call, CHANGES_FORMATS)
     with call.desk.store.read() as uow:
         found = changes_between(
             call.desk,
@@ -86,7 +91,16 @@ def get_changes(call: Call) -> Reply:
             number=call.path["number"],
             since=call.query["since"],
         )
-    return Reply(body=changes_shape(found))
+    shape = changes_shape(found)
+    if chosen is None:
+        return Reply(body=shape, headers=VARY)
+    head = found.revision
+    return Reply(
+        body=chosen.render(ChangesPaper(head.name, shape)),
+        media=chosen.media,
+        headers=VARY,
+        filename=f"changes-{head.family}-{head.number}{chosen.suffix}",
+    )
 
 
 def get_task(call: Call) -> Reply:
@@ -159,7 +173,9 @@ OPERATIONS = (
         Permission.CATALOGUE_READ,
         "Say what changed since another revision.",
         get_changes,
-        replies=(200, 404),
+        replies=(200, 404, 406),
+        suffixes=tuple(f.suffix for f in CHANGES_FORMATS),
+        media=tuple(f.media for f in CHANGES_FORMATS),
         query=Since,
     ),
     Operation(
