@@ -17,7 +17,7 @@ from bomsvc.core.catalogue.entities import Catalogue, Group, Joint, Part
 from bomsvc.core.fasteners.values import Shelf, SizedGroup
 from bomsvc.core.logic.answers import read_answers
 from bomsvc.core.logic.builds import Build
-from bomsvc.core.logic.compiled import compile_catalogue
+from bomsvc.core.logic.compiled import Compiled, compile_catalogue
 from bomsvc.core.logic.known import NOTHING
 from bomsvc.core.logic.reasoner import Reasoner
 from bomsvc.core.logic.standing import Key, Lit, StandingFitment
@@ -84,9 +84,15 @@ class Engine:
         self._only = only
         self._menu = menu
         self._plans: dict[tuple[Build, tuple[Key, ...]], Plan] = {}
-        self.compiled = compile_catalogue(catalogue)
-        self.reasoner = Reasoner(self.compiled)
         self.parts = {part.number: part for part in catalogue.parts}
+
+    @cached_property
+    def compiled(self) -> Compiled:
+        return compile_catalogue(self.catalogue)
+
+    @cached_property
+    def reasoner(self) -> Reasoner:
+        return Reasoner(self.compiled)
 
     @cached_property
     def usual(self) -> list[Build]:

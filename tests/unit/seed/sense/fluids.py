@@ -74,11 +74,11 @@ def wells_that_hold_less_than_smaller_ones(engine: Engine) -> list[str]:
 
 def fills_that_are_counted_twice(engine: Engine) -> list[str]:
     """However many jobs are done at once, the engine is filled once."""
-    return [text for build in engine.usual for text in _twice(engine, build)]
+    return [text for build in engine.usual[-2:] for text in _twice(engine, build)]
 
 
 def _twice(engine: Engine, build: Build) -> Iterator[str]:
-    found = engine.lists(build, jobs=engine.jobs(build))
+    found = engine.lists(build, jobs=engine.menu(build))
     due: dict[str, Decimal] = {}
     for step in FILLS:
         for use in engine.compiled.standing.steps[step].uses:

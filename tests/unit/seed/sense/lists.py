@@ -16,8 +16,8 @@ Listed = tuple[Build, Key, Plan, Resolved]
 
 @lru_cache(maxsize=4)
 def every_list(engine: Engine) -> tuple[Listed, ...]:
-    """Every job on the usual builds afloat and afield, and on the heaviest."""
-    builds = dict.fromkeys([*engine.usual[-2:], engine.extremes[-1]])
+    """Every job on the usual boat with raw water, and on the heaviest build."""
+    builds = dict.fromkeys([engine.usual[-2:][0], engine.extremes[-1]])
     return tuple(
         (build, job, engine.planned(build, [job]), engine.lists(build, jobs=[job]))
         for build in builds

@@ -45,7 +45,9 @@ def parts_without_mass(engine: Engine) -> list[str]:
 
 def parts_heavier_than_the_block(engine: Engine) -> list[str]:
     blocks = {
-        f.fitment.part for f in engine.fitments() if f.fitment.position.code == "block"
+        fitment.part
+        for fitment in engine.catalogue.fitments
+        if fitment.position.code == "block"
     }
     least = min(engine.parts[number].mass_kg or Decimal(0) for number in blocks)
     return [
