@@ -15,6 +15,7 @@ from bomsvc.api.describe import add_description
 from bomsvc.api.envelope import wrap
 from bomsvc.api.limits import Buckets
 from bomsvc.api.metrics import Metrics
+from bomsvc.api.patience import patience as request_patience
 from bomsvc.api.pipeline import Counter
 from bomsvc.api.probes import add_probes
 from bomsvc.api.routing import read_addresses
@@ -22,7 +23,7 @@ from bomsvc.config import Settings
 from bomsvc.db.migrate import bring_up_to_date
 from bomsvc.db.store import SqlStore
 from bomsvc.service.desk import Desk
-from bomsvc.service.proofs import KeptProofGate
+from bomsvc.service.proofs import KeptProofGate, Patience
 from bomsvc.service.reasoners import Reasoners
 from bomsvc.service.times import Clock
 from bomsvc.service.tokens import Doorkeeper
@@ -45,15 +46,15 @@ def open_desk(
     settings: Settings,
     *,
     clock: Clock = present_time,
-    work_seconds: Callable[[], float] | None = None,
+    patience: Patience | None = None,
 ) -> Opened:
     """Open the database, made or upgraded where it is behind.
 
     Args:
         settings: What to run with.
         clock: Gives the present time.
-        work_seconds: Tells this thread's work where requests are answered, so that
-            none waits long for a proof; None where people wait by themselves.
+        patience: How long publishing waits for a proof where requests are answered;
+            None where people wait by themselves.
 
     Raises:
         BadInput: The database cannot be used; says what would help.
@@ -65,7 +66,7 @@ def open_desk(
         store=store,
         clock=clock,
         reasoners=reasoners,
-        gate=KeptProofGate(reasoners, seconds=work_seconds),
+        gate=KeptProofGate(reasoners, patience=patience),
         second_person=settings.second_person,
     )
     return Opened(desk, store.close)
@@ -87,7 +88,7 @@ def create_app(
     Raises:
         BadInput: The database cannot be used.
     """
-    ports = open_desk(settings, clock=clock, work_seconds=time.thread_time)
+    ports = open_desk(settings, clock=clock, patience=request_patience)
     return app_on(ports.desk, settings, seconds=seconds)
 
 

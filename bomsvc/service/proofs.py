@@ -14,7 +14,7 @@ from bomsvc.core.catalogue import Catalogue
 from bomsvc.core.logic.budget import Budget
 from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.prove import Report, prove
-from bomsvc.core.prove.allowance import proven_at_once
+from bomsvc.core.prove.allowance import IsSpent, proven_at_once
 from bomsvc.core.prove.ground import PROOF_BUDGET, Watch, unwatched
 from bomsvc.service.catalogues import (
     catalogue_of,
@@ -34,11 +34,9 @@ from bomsvc.service.shapes import revision_name
 
 LONG_FROM = 6_000
 """Size (see `size_of`) from which a proof runs in a process of its own."""
-AT_ONCE_S = 10
-"""Seconds of work after which a proof that a request waits for is given up: well
-within the 30 that any request may take, and above what a whole engine needs."""
 
-Seconds = Callable[[], float]
+Patience = Callable[[], IsSpent]
+"""Begins to wait; what it returns tells when that has been long enough."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,25 +81,18 @@ def prove_now(asked: Asked, reasoners: Reasoners, *, watch: Watch = unwatched) -
 
 
 def prove_at_once(
-    asked: Asked, reasoners: Reasoners, *, seconds: Seconds
+    asked: Asked, reasoners: Reasoners, *, patience: Patience
 ) -> Shape | None:
     """Return the report where somebody can wait for it; None where it takes long.
 
     A large document is not tried, and a small one may be hard: its proof is given
-    up after `AT_ONCE_S`.
-
-    Args:
-        asked: What is to be proven.
-        reasoners: Compiled revisions.
-        seconds: Tells this thread's work, so that neighbours do not shorten it.
+    up when patience ends.
     """
     if asked.is_large:
         return None
+    is_spent = patience()
     compiled = _compiled(asked, reasoners)
-    over = seconds() + AT_ONCE_S
-    report = proven_at_once(
-        compiled, budget=asked.budget, is_spent=lambda: seconds() > over
-    )
+    report = proven_at_once(compiled, budget=asked.budget, is_spent=is_spent)
     return None if report is None else report_shape(report, revision_name(asked.head))
 
 
@@ -211,13 +202,15 @@ def _is_proven(kept: KeptProof | None) -> bool:
 class KeptProofGate:
     """Holds a publishing back by the kept report; short proofs are made on the spot.
 
-    `seconds` tells the work of the calling thread, where a request waits for it;
-    None on the command line, where people wait as long as they like.
+    `patience` is for where requests wait; None on the command line, where people
+    wait as long as they like.
     """
 
-    def __init__(self, reasoners: Reasoners, *, seconds: Seconds | None = None) -> None:
+    def __init__(
+        self, reasoners: Reasoners, *, patience: Patience | None = None
+    ) -> None:
         self._reasoners = reasoners
-        self._seconds = seconds
+        self._patience = patience
 
     def findings(
         self, uow: UnitOfWork, head: RevisionHead, catalogue: Catalogue
@@ -230,8 +223,8 @@ class KeptProofGate:
         return (_not_proven(head),) if report is None else _findings(report)
 
     def _made(self, asked: Asked) -> Shape | None:
-        if self._seconds is not None:
-            return prove_at_once(asked, self._reasoners, seconds=self._seconds)
+        if self._patience is not None:
+            return prove_at_once(asked, self._reasoners, patience=self._patience)
         return None if asked.is_large else prove_now(asked, self._reasoners)
 
 

@@ -138,9 +138,7 @@ class Tasks:
             if entry.task.state not in ENDED:
                 entry.task = replace(entry.task, state="cancelled")
                 entry.ended.set()
-                if entry.process is not None:
-                    # At once, also where the solver is at work: nothing is lost.
-                    entry.process.kill()
+                _end(entry.process)
         return entry.task
 
     def wait(self, task_id: str, seconds: float) -> Task:
@@ -233,7 +231,7 @@ class Tasks:
 
 
 def _end(process: multiprocessing.process.BaseProcess | None) -> None:
-    """See to it that no process outlives its task."""
+    """See to it that no process outlives its task, be the solver at work or not."""
     if process is not None and process.pid is not None and process.is_alive():
         process.kill()
 

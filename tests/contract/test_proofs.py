@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import time
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from bomsvc.api import patience
+from bomsvc.app import app_on, open_desk
+from bomsvc.config import Settings
 from bomsvc.service import proofs
 from scripts.benches import made_documents
-from tests.contract.faces import Face
+from tests.contract.faces import Face, SteppingClock
 from tests.contract.sample import whimbrel
 from tests.hard_family import hard_family
 
@@ -123,6 +127,41 @@ def test_a_small_revision_that_is_hard_is_a_task_too(face: Face) -> None:
     assert started.json["state"] in ("waiting", "running")
     location = started.headers["Location"].removeprefix("/api/v1")
     assert face.ask("DELETE", location, role="editor").status_code == 204
+
+
+def test_a_request_that_has_waited_long_enough_hands_the_proof_to_a_task(
+    face: Face, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one = draft(face, whimbrel())
+    monkeypatch.setattr(patience, "WALL_S", -1)
+    started = face.post(f"{one}/proof", role="editor")
+    assert started.status_code == 202
+    task = ended(face, started.headers["Location"].removeprefix("/api/v1"))
+    late = face.get(task["result"].removeprefix("/api/v1")).json
+    monkeypatch.setattr(patience, "WALL_S", 600)
+    at_once = face.post(f"{one}/proof", role="editor")
+    assert at_once.status_code == 200
+    assert at_once.json == late, "the report is the same either way"
+    monkeypatch.setattr(patience, "WORK_S", -1)
+    assert face.post(f"{one}/proof", role="editor").status_code == 202
+
+
+def test_publishing_does_not_keep_a_request_waiting_for_a_proof(
+    sqlite_url: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    settings = Settings(home=Path(), database_url=sqlite_url)
+    ports = open_desk(settings, patience=patience.patience)
+    face = Face(app_on(ports.desk, settings), ports.desk, SteppingClock(), settings, [])
+    one = draft(face, whimbrel())
+    monkeypatch.setattr(patience, "WORK_S", -1)
+    held = face.post(f"{one}/publish")
+    assert held.status_code == 409
+    (finding,) = held.json["findings"]
+    assert finding["code"] == "not_proven"
+    assert "prove it, then publish it" in finding["detail"]
+    monkeypatch.setattr(patience, "WORK_S", 600)
+    assert face.post(f"{one}/publish").status_code == 200
+    ports.close()
 
 
 def test_a_budget_that_runs_out_in_a_task_is_not_proven(

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import time
-
 from bomsvc.api.fields import Body, Whole
 from bomsvc.api.formats import wanted
 from bomsvc.api.operation import Call, Operation, Reply
 from bomsvc.api.paging import BEYOND_EVERY_NUMBER
+from bomsvc.api.patience import patience
 from bomsvc.exports.changes import CHANGES_FORMATS, ChangesPaper
 from bomsvc.exports.proofs import PROOF_FORMATS
 from bomsvc.service.changes import changes_between
@@ -49,7 +48,7 @@ def prove_revision(call: Call) -> Reply:
             number=call.path["number"],
             conflicts=call.body["conflicts"],
         )
-    report = prove_at_once(asked, call.desk.reasoners, seconds=time.thread_time)
+    report = prove_at_once(asked, call.desk.reasoners, patience=patience)
     if report is None:
         task = start_proof(call.desk, call.acting, asked)
         location = ("Location", f"/api/v1/tasks/{task.id}")
