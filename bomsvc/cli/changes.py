@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, cast
 
@@ -50,26 +51,50 @@ def changes(
 
 
 def _lines(shape: dict[str, Any]) -> list[str]:
-    lines = []
-    for name, change in shape["document"].items():
-        lines += [f"{name}: added {at}" for at in change["added"]]
-        lines += [f"{name}: removed {at}" for at in change["removed"]]
-        for edited in change["edited"]:
-            lines.append(
-                f"{name}: edited {edited['at']}: {', '.join(edited['fields'])}"
-            )
-    if not shape["comparable"]:
-        lines.append("No build is valid in both revisions.")
-    for place in shape["places"]:
-        kind = next(k for k in ("position", "joint", "job") if k in place)
-        lines.append(
-            f"{kind} {place[kind]} ({place['label']}) differs: {place['when']}"
-        )
+    lines = [
+        *_document(shape["document"]),
+        *(() if shape["comparable"] else ("No build is valid in both revisions.",)),
+        *(line for place in shape["places"] for line in _place(place)),
+    ]
     for one in shape["builds"]:
         word = "this" if one["valid_in"] == "after" else "the earlier"
         lines.append(f"Builds valid in {word} revision only: {one['when']}")
-    for engine in shape["engines"]:
-        touched = [next(iter(place.values())) for place in engine["places"]]
-        told = engine["detail"] or f"its lists may change at {', '.join(touched)}"
-        lines.append(f"Engine {engine['serial']} on file: {told}")
+    lines += [_engine(engine) for engine in shape["engines"]]
     return lines or ["Nothing changed."]
+
+
+def _document(document: dict[str, Any]) -> Iterator[str]:
+    for name, change in document.items():
+        yield from (f"{name}: added {at}" for at in change["added"])
+        yield from (f"{name}: removed {at}" for at in change["removed"])
+        for edited in change["edited"]:
+            yield f"{name}: edited {edited['at']}: {', '.join(edited['fields'])}"
+
+
+def _place(place: dict[str, Any]) -> Iterator[str]:
+    kind = next(k for k in ("position", "joint", "job") if k in place)
+    what = _DIFFERS[kind, place["differs"]]
+    yield f"{kind} {place[kind]} ({place['label']}), {what}: {place['when']}"
+    if place["build"] is not None:
+        yield f"    For example: {place['shown']}"
+        yield f"    {place['detail']}"
+
+
+_DIFFERS = {
+    ("position", "list"): "what sits there differs",
+    ("position", "alternates"): "what may be taken instead differs",
+    ("joint", "list"): "its screws, seals or washers differ",
+    ("joint", "work"): "it is tightened otherwise",
+    ("job", "list"): "its list differs",
+    ("job", "work"): "its work differs",
+}
+
+
+def _engine(engine: dict[str, Any]) -> str:
+    told = engine["detail"]
+    if told is None:
+        sure = any(place["certain"] for place in engine["places"])
+        names = dict.fromkeys(place["label"] for place in engine["places"])
+        verb = "changes" if sure else "may change"
+        told = f"it {verb} at {', '.join(names)}"
+    return f"Engine {engine['serial']} on file: {told}"

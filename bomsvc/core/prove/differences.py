@@ -1,274 +1,240 @@
-"""Where two revisions differ, as conditions on builds valid in both."""
+"""Where the outcomes of two revisions differ, as conditions on builds valid in both.
+
+A position's outcome is what sits there; a joint's its screws, seals and hardware; a
+job's its list and its work. What each is made of (`MadeOf`) says in which builds it
+may differ at all. Over those builds alone both outcomes are read case by case, and
+the cases that differ become one condition: exact, for every valid build. Where the
+cases are too many, single builds are compared, and the difference says that it is
+not exact.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
-from typing import Literal
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
-from bomsvc.core.catalogue.conditions import ALWAYS
-from bomsvc.core.catalogue.entities import Group, Job, Joint, Part, Step
-from bomsvc.core.logic.gates import negated
-from bomsvc.core.logic.standing import (
-    FALSE,
-    Key,
-    Lit,
-    StandingGroup,
-    StandingJob,
-    StandingPosition,
-    StandingStep,
-)
-from bomsvc.core.prove.joined import Joined, Side
-from bomsvc.core.work.shop import shop_of
-from bomsvc.core.work.survey import Survey
-from bomsvc.core.work.walk import case_of
+from bomsvc.core.logic.budget import Budget, Unsettled
+from bomsvc.core.logic.builds import Build
+from bomsvc.core.logic.compiled import Compiled
+from bomsvc.core.logic.in_force import State
+from bomsvc.core.logic.known import NOTHING, Entry, Known
+from bomsvc.core.logic.reasoner import Reasoner
+from bomsvc.core.logic.serials import SERIAL
+from bomsvc.core.logic.standing import FALSE, TRUE, Key, Lit
+from bomsvc.core.prove.comparing import ALIKE, Compared, Comparing, Splits
+from bomsvc.core.prove.contents import Kind
+from bomsvc.core.prove.joined import Joined
+from bomsvc.core.prove.made_of import MadeOf
+from bomsvc.core.prove.other_aspects import OtherAspects
+from bomsvc.core.prove.outcomes import Aspect
+from bomsvc.core.prove.tables import TooMany
+from bomsvc.core.resolve.layout import Layout, new_layout
+from bomsvc.core.resolve.planner import OutlinedPlans
+from bomsvc.core.resolve.view import View
 
-Kind = Literal["position", "joint", "job"]
+KINDS: tuple[Kind, ...] = ("position", "joint", "job")
+SAMPLED = 16
+"""Builds compared one by one where the cases are too many."""
 
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """`lit`: the builds in which the outcome at the place differs."""
+    """`lit`: the builds in which the outcome differs.
+
+    Attributes:
+        exact: False where the cases are too many: then it differs in no other builds
+            than those of `lit`, if at all.
+        by_form: What differs is stated, so that `lit` also holds of builds that
+            break a rule.
+        build: Where not exact: a build in which it does differ, if one was found.
+        splits: What comes out before and after, place by place.
+    """
 
     kind: Kind
     at: Key
     label: str
+    differs: Aspect
     lit: Lit
+    exact: bool = True
+    by_form: bool = False
+    build: Build | None = None
+    splits: Splits = field(default_factory=dict, repr=False, compare=False)
 
 
-def differences(joined: Joined) -> Iterator[Difference]:
-    """Yield every place whose outcome may differ in some build."""
-    compare = _Compare(joined)
-    yield from compare.named("position", compare.positions)
-    yield from compare.named("joint", compare.joints)
-    yield from compare.named("job", compare.jobs)
+class Differences:
+    """All differences of two revisions, and what engines see of them."""
 
+    def __init__(self, joined: Joined, *, budget: Budget) -> None:
+        self._joined = joined
+        self._budget = budget
+        model = joined.compiled()
+        revisions = joined.revisions(model)
+        before, after = (_outlined(revision) for revision in revisions)
+        self.layouts: tuple[Layout, Layout] = (before, after)
+        self._made_of = MadeOf(joined.gates, self.layouts)
+        self._comparing = Comparing(joined.gates, self.layouts, self._made_of)
+        self._others = OtherAspects(joined.gates, self.layouts)
+        self._everywhere = View(Reasoner(model, budget=budget), NOTHING)
+        self._views: dict[Lit, View] = {TRUE: self._everywhere}
 
-class _Compare:
-    """Compares place by place; what is not there is compared with nothing."""
+    def found(self) -> Iterator[Difference]:
+        """Yield every difference: positions, then joints, then jobs."""
+        if not self._everywhere.reasoner.consistent(NOTHING):
+            return
+        for kind in KINDS:
+            for key, label in self._labels(kind).items():
+                yield from self._found(kind, key, label)
 
-    def __init__(self, joined: Joined) -> None:
-        self._gates = joined.gates
-        self._sides = (joined.before, joined.after)
-        self._parts = tuple(
-            {part.number: part for part in side.compiled.catalogue.parts}
-            for side in self._sides
-        )
-        self._known: dict[tuple[str, Key], Lit] = {}
+    def seen_in(self, view: View, kind: Kind, key: Key) -> Mapping[Aspect, State]:
+        """Return whether list and work differ on all, some or no builds of a view.
 
-    def named(self, kind: Kind, keys: Callable[[], Mapping[Key, str]]
-              ) -> Iterator[Difference]:  # fmt: skip
-        """Yield the differences of one kind, in document order."""
-        for key, label in keys().items():
-            lit = self._of(kind, key)
-            if lit != FALSE:
-                yield Difference(kind, key, label, lit)
+        The view may be of an engine on which rules are waived.
 
-    def positions(self) -> Mapping[Key, str]:
-        """Return the positions of both revisions with their labels."""
-        return _labels(
-            (k, p.position.label) for s in self._sides for k, p in _positions(s).items()
-        )
+        Raises:
+            TooMany: There are too many cases.
+            Unsettled: The budget ran out.
+        """
+        compared = self._comparing.compare(view, kind, key, valid=False)
+        return {aspect: _state(lit) for aspect, lit in compared.aspects()}
 
-    def joints(self) -> Mapping[Key, str]:
-        """Return the joints of both revisions with their labels."""
-        return _labels(
-            (k, j.joint.label)
-            for s in self._sides
-            for k, j in s.compiled.standing.joints.items()
-        )
+    @cached_property
+    def possible(self) -> tuple[tuple[Kind, Key, str], ...]:
+        """Everything that may come out differently, rules or no rules."""
+        made_of = MadeOf(self._joined.gates, self.layouts)
+        found = []
+        for kind in KINDS:
+            for key, label in self._labels(kind).items():
+                if _may(made_of, kind, key) != FALSE:
+                    found.append((kind, key, label))
+        return tuple(found)
 
-    def jobs(self) -> Mapping[Key, str]:
-        """Return the jobs of both revisions with their labels."""
-        return _labels(
-            (k, j.job.label)
-            for s in self._sides
-            for k, j in s.compiled.standing.jobs.items()
-        )
-
-    def _of(self, kind: str, key: Key) -> Lit:
-        found = self._known.get((kind, key))
-        if found is None:
-            made = {
-                "position": self._position,
-                "joint": self._joint,
-                "step": self._step,
-                "job": self._job,
-            }
-            found = self._known[kind, key] = made[kind](key)
+    def _labels(self, kind: Kind) -> Mapping[Key, str]:
+        """Return the things of both revisions with their labels, the later one's."""
+        found: dict[Key, str] = {}
+        for layout in self.layouts:
+            standing = layout.compiled.standing
+            match kind:
+                case "position":
+                    found |= {
+                        k: p.position.label for k, p in standing.positions.items()
+                    }
+                case "joint":
+                    found |= {k: j.joint.label for k, j in standing.joints.items()}
+                case "job":
+                    found |= {k: j.job.label for k, j in standing.jobs.items()}
         return found
 
-    def _unlike(self, one: Lit, other: Lit) -> Lit:
-        gates = self._gates
-        if one == other:
-            return FALSE
-        return gates.any_of(
-            (
-                gates.all_of((one, negated(other))),
-                gates.all_of((negated(one), other)),
-            )
-        )
+    def _found(self, kind: Kind, key: Key, label: str) -> Iterator[Difference]:
+        yield from self._listed(kind, key, label)
+        for aspect, lit, splits in self._others.of(kind, key):
+            named: Splits = {(aspect, key, ""): splits}
+            yield Difference(kind, key, label, aspect, lit, by_form=True, splits=named)
 
-    def _any_unlike(
-        self, one: Mapping[object, Lit], other: Mapping[object, Lit]
-    ) -> Lit:
-        """Return when some thing is there in one revision and not in the other."""
-        things = dict.fromkeys((*one, *other))
-        return self._gates.any_of(
-            self._unlike(one.get(thing, FALSE), other.get(thing, FALSE))
-            for thing in things
-        )
+    def _listed(self, kind: Kind, key: Key, label: str) -> Iterator[Difference]:
+        may = _may(self._made_of, kind, key)
+        if may == FALSE:
+            return
+        try:
+            compared = self._compared(kind, key, may)
+        except (TooMany, Unsettled) as ended:
+            lits = ended.lits if isinstance(ended, TooMany) else ()
+            yield from self._sampled(kind, key, label, may, lits)
+            return
+        gates = self._joined.gates
+        self._made_of.settle(kind, key, gates.all_of((may, compared.deep)))
+        for aspect, lit in compared.aspects():
+            both = gates.all_of((may, lit))
+            if both != FALSE:
+                yield Difference(
+                    kind, key, label, aspect, both, splits=compared.about(aspect)
+                )
 
-    # Positions: which parts sit there, how many.
+    def _sampled(
+        self, kind: Kind, key: Key, label: str, may: Lit, lits: tuple[Lit, ...]
+    ) -> Iterator[Difference]:
+        """Yield what single builds show, or that nothing is settled."""
+        left: dict[Aspect, Lit] = {"list": may}
+        if kind == "job" and self._made_of.work(key) != FALSE:
+            left["work"] = self._made_of.work(key)
+        for build, compared in self._samples(kind, key, may, lits):
+            for aspect, lit in compared.aspects():
+                if lit == TRUE and aspect in left:
+                    yield Difference(
+                        kind,
+                        key,
+                        label,
+                        aspect,
+                        left.pop(aspect),
+                        exact=False,
+                        build=build,
+                        splits=compared.about(aspect),
+                    )
+            if not left:
+                return
+        for aspect, lit in left.items():
+            yield Difference(kind, key, label, aspect, lit, exact=False)
 
-    def _position(self, key: Key) -> Lit:
-        one, other = (self._sitting(side, key) for side in self._sides)
-        return self._any_unlike(one, other)
+    def _samples(
+        self, kind: Kind, key: Key, may: Lit, lits: tuple[Lit, ...]
+    ) -> Iterator[tuple[Build, Compared]]:
+        """Yield a few builds in which it may differ, each compared by itself."""
+        reasoner = self._view(may).reasoner
+        try:
+            for vector in reasoner.cases(NOTHING, lits, limit=SAMPLED).vectors:
+                pairs = zip(lits, vector, strict=True)
+                term = [lit if value else Lit(-lit) for lit, value in pairs]
+                build = reasoner.witness(NOTHING, term)
+                assert build is not None, "a case is a case of some build"
+                view = View(reasoner, _known(reasoner.compiled, build))
+                yield build, self._comparing.compare(view, kind, key)
+        except (TooMany, Unsettled):
+            return
 
-    def _sitting(self, side: Side, key: Key) -> dict[object, Lit]:
-        standing = _positions(side).get(key)
-        found: dict[object, list[Lit]] = {}
-        for fitment in standing.fitments if standing else ():
-            source = fitment.fitment
-            thing = (source.part, source.qty, source.rank)
-            found.setdefault(thing, []).append(side.lit(fitment.applies))
-        return {thing: self._gates.any_of(lits) for thing, lits in found.items()}
+    def _compared(self, kind: Kind, key: Key, may: Lit) -> Compared:
+        """Compare over all builds where that is cheap, else where it may differ."""
+        if kind != "job":
+            try:
+                return self._comparing.compare(self._everywhere, kind, key)
+            except TooMany:
+                pass
+        view = self._view(may)
+        if not view.reasoner.consistent(NOTHING):
+            return ALIKE
+        return self._comparing.compare(view, kind, key)
 
-    # Joints: what is clamped, in which holes, how it is screwed and tightened.
-
-    def _joint(self, key: Key) -> Lit:
-        one, other = (self._clamped(i, key) for i in (0, 1))
-        return self._any_unlike(one, other)
-
-    def _clamped(self, index: int, key: Key) -> dict[object, Lit]:
-        side = self._sides[index]
-        joint = side.compiled.standing.joints.get(key)
-        if joint is None:
-            return {}
-        exists = side.lit(joint.exists)
-        things: dict[object, Lit] = {_bare_joint(joint.joint): exists}
-        for seal in joint.seals:
-            things["seal", seal] = exists
-        for group in joint.groups:
-            there = side.lit(group.exists)
-            things["group", _bare_group(group.group)] = there
-            for stated in group.stated:
-                thing = ("stated", group.code, self._data(index, stated.part))
-                things[thing] = side.lit(stated.applies)
-            for place in _places(group):
-                self._add_sitting(index, group, place, there, things)
-        return things
-
-    def _add_sitting(
-        self,
-        index: int,
-        group: StandingGroup,
-        place: Key,
-        there: Lit,
-        things: dict[object, Lit],
-    ) -> None:
-        side, gates = self._sides[index], self._gates
-        for fitment in _positions(side)[place].fitments:
-            if fitment.fitment.rank == 1:
-                data = self._data(index, fitment.fitment.part)
-                thing = ("part", group.code, place, data, fitment.fitment.qty)
-                lit = gates.all_of((there, side.lit(fitment.applies)))
-                things[thing] = gates.any_of((things.get(thing, FALSE), lit))
-
-    def _data(self, index: int, number: str) -> object:
-        """Return what a joint's screws depend on of a part."""
-        part: Part = self._parts[index][number]
-        pads, holes = tuple(part.pads.items()), tuple(part.holes.items())
-        return number, pads, holes, part.screw, part.nut, part.stud
-
-    # Jobs: all that their plans can touch.
-
-    def _job(self, key: Key) -> Lit:
-        gates = self._gates
-        jobs = [side.compiled.standing.jobs.get(key) for side in self._sides]
-        exists = [
-            side.lit(job.exists) if job else FALSE
-            for side, job in zip(self._sides, jobs, strict=True)
-        ]
-        unlike = self._unlike(*exists)
-        if jobs[0] is None or jobs[1] is None:
-            return unlike
-        changed = [exists[0]] if _job_data(jobs[0]) != _job_data(jobs[1]) else []
-        touched: dict[tuple[str, Key], None] = {}
-        for side in self._sides:
-            touched.update(dict.fromkeys(_touched(side, key)))
-        inner = gates.any_of([*changed, *(self._of(kind, at) for kind, at in touched)])
-        return gates.any_of((unlike, gates.all_of((exists[0], inner))))
-
-    def _step(self, key: Key) -> Lit:
-        one, other = (self._done(side, key) for side in self._sides)
-        return self._any_unlike(one, other)
-
-    def _done(self, side: Side, key: Key) -> dict[object, Lit]:
-        step = side.compiled.standing.steps.get(key)
-        if step is None:
-            return {}
-        things: dict[object, Lit] = {_step_data(step): side.lit(step.exists)}
-        for use in step.uses:
-            things["use", use.use.part, use.use.qty] = side.lit(use.applies)
-        return things
+    def _view(self, given: Lit) -> View:
+        """Return a view of the builds in which the condition holds."""
+        found = self._views.get(given)
+        if found is None:
+            model = self._joined.compiled(given=given)
+            found = View(Reasoner(model, budget=self._budget), NOTHING)
+            self._views[given] = found
+        return found
 
 
-def _positions(side: Side) -> Mapping[Key, StandingPosition]:
-    return side.compiled.standing.positions
+def _may(made_of: MadeOf, kind: Kind, key: Key) -> Lit:
+    match kind:
+        case "position":
+            return made_of.position(key)
+        case "joint":
+            return made_of.joint(key)
+        case "job":
+            return made_of.job(key)
 
 
-def _labels(pairs: Iterable[tuple[Key, str]]) -> Mapping[Key, str]:
-    return dict(pairs)
+def _state(lit: Lit) -> State:
+    if lit in (TRUE, FALSE):
+        return "certain" if lit == TRUE else "excluded"
+    return "open"
 
 
-def _places(group: StandingGroup) -> tuple[Key, ...]:
-    keys = [layer.position for layer in group.layers]
-    keys += [k for k in (group.into, group.nut, group.stud) if k is not None]
-    return tuple(dict.fromkeys(keys))
+def _outlined(revision: Compiled) -> Layout:
+    return replace(new_layout(revision), plans=OutlinedPlans(revision))
 
 
-def _bare_joint(joint: Joint) -> object:
-    """Return the joint without its conditions, groups and words."""
-    return replace(joint, label="", exists=ALWAYS, groups=(), seals=())
-
-
-def _bare_group(group: Group) -> object:
-    return replace(group, label=None, exists=ALWAYS, stated=())
-
-
-def _job_data(job: StandingJob) -> object:
-    source: Job = job.job
-    return (
-        job.renew,
-        job.reseal,
-        job.do,
-        job.check,
-        replace(source, label="", exists=ALWAYS, note=None),
-    )
-
-
-def _step_data(step: StandingStep) -> object:
-    source: Step = replace(step.step, label="", exists=ALWAYS, uses=())
-    return source, step.frees, step.opens, step.loosens, step.needs, step.then
-
-
-def _touched(side: Side, job: Key) -> Iterator[tuple[str, Key]]:
-    """Yield what the job's plan can touch in any build."""
-    survey = Survey(shop_of(side.compiled), lambda _: None)
-    case = case_of(survey, [job], [])
-    renewed = [position for position, _ in case.renews]
-    renewed += [position for position, _ in case.checks]
-    for key, step in case.steps.items():
-        yield "step", key
-        yield from (("joint", joint) for joint in step.opens)
-        yield from (("joint", joint) for joint, _ in step.loosens)
-        renewed += [freed.position for freed in step.freed]
-        renewed += [position for position, _ in step.renews]
-    for position in dict.fromkeys(renewed):
-        yield "position", position
-        for other, _ in (
-            *survey.renewed_with(position),
-            *survey.included_with(position),
-        ):
-            yield "position", other
+def _known(compiled: Compiled, build: Build) -> Known:
+    """Return everything that a full build answers."""
+    lits = (lit for o in compiled.options.values() for lit in o.choices.values())
+    held = tuple(lit if build.truth(lit) else Lit(-lit) for lit in lits)
+    return Known((Entry("build", SERIAL, held),))

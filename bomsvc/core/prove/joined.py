@@ -8,12 +8,13 @@ option without it; an option that only one revision has is left free in the othe
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 import numpy as np
 
-from bomsvc.core.catalogue.entities import Catalogue
+from bomsvc.core.catalogue.conditions import ALWAYS
+from bomsvc.core.catalogue.entities import Catalogue, Rule
 from bomsvc.core.logic.builds import Build
 from bomsvc.core.logic.compiled import (
     Compiled,
@@ -25,6 +26,7 @@ from bomsvc.core.logic.gates import Clause, Gates, negated
 from bomsvc.core.logic.serials import SERIAL, all_conditions
 from bomsvc.core.logic.standing import TRUE, Key, Lit
 from bomsvc.core.logic.tree import StandingOption, StructureUnit
+from bomsvc.core.prove.moved import moved
 
 
 class Side:
@@ -118,28 +120,59 @@ class Joined:
         )
         self.after = Side(other, core, self.gates)
 
-    def compiled(self, *, both: bool = True) -> Compiled:
+    def compiled(self, *, both: bool = True, given: Lit = TRUE) -> Compiled:
         """Return the model as a revision: options of both, builds valid in both.
 
         Args:
             both: False for builds valid in the one before, whatever the other says.
+            given: Only builds in which this holds.
         """
-        options = {
-            **self.before.compiled.options,
-            **{key: self._moved(option) for key, option in self.only_after()},
-        }
-        serial = options.pop(SERIAL)
         clauses, rules = list(self.before.tree()), list(self.before.rules())
         if both:
             clauses += [*self.after.tree(), *self.unshared()]
             rules += self.after.rules()
         else:
             clauses += [*self.after.forms(), *self._unknown_before()]
+        if given != TRUE:
+            rules.append(_asserting(given))
         unit = StructureUnit("serial", "serial", tuple(clauses))
         model = Model(self.gates.core, self.gates.inputs(), (unit,), tuple(rules))
-        return replace(
-            self.before.compiled, model=model, options={**options, SERIAL: serial}
+        return replace(self.before.compiled, model=model, options=self._options())
+
+    def revisions(self, model: Compiled) -> tuple[Compiled, Compiled]:
+        """Return both revisions with their conditions in the joined model."""
+        before, after = (
+            replace(
+                side.compiled,
+                model=model.model,
+                options=model.options,
+                standing=moved(side.compiled.standing, side.lit),
+            )
+            for side in (self.before, self.after)
         )
+        return before, after
+
+    def waived(self, names: Iterable[str]) -> tuple[Key, ...]:
+        """Return the model's rules by the names that each revision has for them.
+
+        A rule of a series goes by its code as well, for all members.
+        """
+        asked = set(names)
+        return tuple(
+            f"{rule.key}@{side.compiled.digest}"
+            for side in (self.before, self.after)
+            for rule in side.compiled.model.rules
+            if rule.key in asked or rule.rule.code in asked
+        )
+
+    def _options(self) -> dict[Key, StandingOption]:
+        """Return the options of both, the serial number last."""
+        options = {
+            **self.before.compiled.options,
+            **{key: self._moved(option) for key, option in self.only_after()},
+        }
+        serial = options.pop(SERIAL)
+        return {**options, SERIAL: serial}
 
     def only_after(self) -> Iterator[tuple[Key, StandingOption]]:
         """Yield the options that only the later revision has."""
@@ -177,6 +210,12 @@ class Joined:
             if unit.option in own:
                 lits += [helper for helper, _ in unit.helpers]
         return frozenset(abs(self.after.lit(lit)) for lit in lits)
+
+
+def _asserting(lit: Lit) -> StandingRule:
+    """Return a rule that leaves only the builds in which the literal holds."""
+    rule = Rule(code="given", then=ALWAYS, because="The builds that are looked at.")
+    return StandingRule(rule.code, rule, None, TRUE, lit, ((int(lit),),))
 
 
 def _none_of_its_own(here: Side, there: Side) -> Iterator[Clause]:

@@ -98,7 +98,7 @@ def layout_of(compiled: Compiled) -> Layout:
         if kept is not None and kept.compiled is compiled:
             _layouts.move_to_end(digest)
             return kept
-    made = _make(compiled)
+    made = new_layout(compiled)
     with _lock:
         _layouts[digest] = made
         while len(_layouts) > _KEPT:
@@ -119,7 +119,8 @@ def with_job(layout: Layout, job: StandingJob) -> Layout:
     return replace(layout, compiled=compiled, plans=Plans(compiled))
 
 
-def _make(compiled: Compiled) -> Layout:
+def new_layout(compiled: Compiled) -> Layout:
+    """The look-ups made afresh, for a compiled catalogue that is not to be kept."""
     parts = {part.number: part for part in compiled.catalogue.parts}
     positions = compiled.standing.positions
     shelf = Shelf([screw_of(part) for part in parts.values() if part.screw])

@@ -57,9 +57,14 @@ def _sets(lines: Iterable[Line], parts: Mapping[str, Part]) -> dict[str, Decimal
     for number, qty in taken.items():
         sold_as = parts[number].sold_as
         if sold_as is not None:
-            needed = _rounded_up(qty / _content(sold_as, number))
+            needed = sets_for(sold_as, number, qty)
             sets[sold_as.number] = max(needed, sets.get(sold_as.number, needed))
     return sets
+
+
+def sets_for(sold_as: SoldAs, number: str, qty: Decimal) -> Decimal:
+    """How many sets it takes to have so many of one of its contents."""
+    return _rounded_up(qty / _content(sold_as, number))
 
 
 def _content(sold_as: SoldAs, number: str) -> Decimal:

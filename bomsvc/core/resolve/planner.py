@@ -10,6 +10,7 @@ from bomsvc.core.logic.standing import Key, Lit
 from bomsvc.core.resolve.memory import Memory
 from bomsvc.core.resolve.view import Settled, Truth
 from bomsvc.core.work import Plan, Stuck, plan, plan_literals
+from bomsvc.core.work.outline import Outliner
 
 _KEPT = 4_096
 _JOBS_KEPT = 256
@@ -55,5 +56,33 @@ class Plans:
         """
         case = tuple(settled(lit) for lit in self.literals(jobs, pins))
         return self._kept.get(
-            (jobs, pins, case), lambda: plan(self._compiled, truth, jobs, pins)
+            (jobs, pins, case), lambda: self._made(jobs, pins, settled, truth)
         )
+
+    def _made(
+        self,
+        jobs: tuple[Key, ...],
+        pins: tuple[Key, ...],
+        settled: Settled,
+        truth: Truth,
+    ) -> Plan | Stuck:
+        del settled
+        return plan(self._compiled, truth, jobs, pins)
+
+
+class OutlinedPlans(Plans):
+    """Plans in outline: nobody works by them, they are compared."""
+
+    def __init__(self, compiled: Compiled) -> None:
+        super().__init__(compiled)
+        self._outliner = Outliner(compiled)
+
+    def _made(
+        self,
+        jobs: tuple[Key, ...],
+        pins: tuple[Key, ...],
+        settled: Settled,
+        truth: Truth,
+    ) -> Plan | Stuck:
+        assert not pins, "nobody pins a way in for all builds"
+        return self._outliner.outline(jobs, settled, truth)

@@ -55,13 +55,18 @@ _SAMPLE = 16
 
 
 def plan_cases(
-    view: View, layout: Layout, jobs: tuple[Key, ...], pins: tuple[Key, ...]
+    view: View,
+    layout: Layout,
+    jobs: tuple[Key, ...],
+    pins: tuple[Key, ...],
+    *,
+    limit: int = WORK_CASES,
 ) -> Planned:
-    """Plan the jobs in every case that remaining builds produce."""
+    """Plan the jobs in every case that remaining builds produce, at most `limit`."""
     plans = layout.plans
     view.look(plans.literals(jobs, pins))
     lits = view.open_among(plans.literals_left(jobs, pins, view.settled()))
-    cases = view.cases(lits, limit=WORK_CASES)
+    cases = view.cases(lits, limit=limit)
     vectors = cases.vectors if cases.complete else cases.vectors[:_SAMPLE]
     planned = tuple(
         PlannedCase(

@@ -12,7 +12,14 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from bomsvc.core.catalogue.entities import Group, Hole, NutData, Pad, Part
+from bomsvc.core.catalogue.entities import (
+    Group,
+    Hole,
+    NutData,
+    Pad,
+    Part,
+    ScrewWanted,
+)
 from bomsvc.core.fasteners.names import get_nut_standard
 from bomsvc.core.fasteners.threads import get_thread
 from bomsvc.core.fasteners.values import (
@@ -126,7 +133,7 @@ def stack_of(
         code=group.code,
         into=into,
         layers=layers,
-        wanted=_wanted(group),
+        wanted=None if group.screw is None else wanted_of(group.screw),
         hole_count=len(group.holes),
         shelf=shelf,
         stated=stated,
@@ -136,10 +143,8 @@ def stack_of(
     )
 
 
-def _wanted(group: Group) -> Wanted | None:
-    screw = group.screw
-    if screw is None:
-        return None
+def wanted_of(screw: ScrewWanted) -> Wanted:
+    """What a joint asks for, as the sizing takes it."""
     return Wanted(screw.standard, screw.thread, screw.property_class, screw.finish)
 
 

@@ -113,7 +113,7 @@ def plan(
     shop = shop_of(revision)
     survey = Survey(shop, truth)
     case = case_of(survey, dict.fromkeys(jobs), dict.fromkeys(by_way_of))
-    numbered = _Numbered(shop, case)
+    numbered = Numbered(shop, case)
     chosen = choose(numbered.cover, settings)
     if chosen is None:
         return stuck_because(case, possible_in(case))
@@ -130,7 +130,7 @@ class _Other:
     """The other way in, in the integers of its own case; `steps` None: none."""
 
     case: Case
-    numbered: _Numbered
+    numbered: Numbered
     steps: int | None
     optimal: bool
 
@@ -143,7 +143,7 @@ def _without_pins(
     What is pinned is what the person wants to see compared: it binds no other way.
     """
     case = case_of(survey, dict.fromkeys(jobs), ())
-    numbered = _Numbered(survey.shop, case)
+    numbered = Numbered(survey.shop, case)
     free = choose(numbered.cover, settings)
     assert free is not None, "a plan with pins is a plan without them"
     if not done <= frozenset(numbered.keys_of(free.steps)):
@@ -157,7 +157,7 @@ def _walk(*walks: Iterable[object]) -> None:
             pass
 
 
-class _Numbered:
+class Numbered:
     """A case in integers.
 
     Steps asked for last come first: mostly needs first, so that checking an order
@@ -212,7 +212,7 @@ class _Draft:
     """Puts a choice of steps into words: order, effects, reasons."""
 
     def __init__(
-        self, survey: Survey, case: Case, numbered: _Numbered, chosen: Chosen
+        self, survey: Survey, case: Case, numbered: Numbered, chosen: Chosen
     ) -> None:
         self._survey = survey
         self._case = case

@@ -30,10 +30,10 @@ from bomsvc.core.work.values import PositionFreed, RenewReason, StepReason
 
 def case_of(survey: Survey, jobs: Iterable[Key], pins: Iterable[Key]) -> Case:
     """Return the case of these jobs and pinned steps; unknown keys are a bug."""
-    return _Walk(survey).case(jobs, pins)
+    return Walk(survey).case(jobs, pins)
 
 
-class _Walk:
+class Walk:
     """Writes down what each step asks for, once."""
 
     def __init__(self, survey: Survey) -> None:
@@ -101,11 +101,12 @@ class _Walk:
             key = queue.popleft()
             if key in steps:
                 continue
-            steps[key] = step = self._step(self._shop.standing.steps[key])
+            steps[key] = step = self.step(self._shop.standing.steps[key])
             queue.extend(w for r in step.requirements() for w in r.ways)
         return steps
 
-    def _step(self, step: StandingStep) -> CaseStep:
+    def step(self, step: StandingStep) -> CaseStep:
+        """Return what a step disturbs and asks for in this case."""
         joints = [self._shop.standing.joints[key] for key in step.opens]
         opened = [joint for joint in joints if self._survey.may(joint.exists)]
         loosened = [
