@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from bomsvc.core.work import Stuck, plan
+from bomsvc.core.work.feasible import Cause, stuck_in
+from bomsvc.core.work.shop import shop_of
 from bomsvc.core.work.values import StuckReason
 from tests.unit.work.worlds import World, truth_of
 
@@ -78,3 +80,36 @@ def test_a_stuck_part_renewed_with_another_is_named_with_it() -> None:
     world.parts = {"x": {}, "y": {"renew_with": ["b"]}}
     world.positions["a"] = {"fitments": [("y", 1)]}
     assert stuck(world) == (StuckReason("position_stuck", ("b",), ("a",)),)
+
+
+def test_steps_that_owe_one_another_are_no_circle_where_something_else_is_wrong() -> (
+    None
+):
+    steps = {
+        "a_off": {"frees": ["a"], "then": ["b_off"]},
+        "b_off": {"frees": ["b"], "then": ["a_off", "c_off"]},
+        "c_off": {"frees": ["c"], "needs": ["d"]},
+    }
+    world = world_of(steps, "a", "b", "c", "d", renew=["a"])
+    assert stuck(world) == (
+        StuckReason("position_stuck", ("d",), ("job", "a_off", "b_off", "c_off")),
+    )
+
+
+def test_what_is_mended_stands_in_the_way_no_more() -> None:
+    steps = {
+        "a_off": {"frees": ["a"], "needs": ["b", "c"]},
+        "c_off": {"frees": ["c"], "needs": ["a"]},
+    }
+    world = world_of(steps, "a", "b", "c", renew=["a"], reseal=["seam"])
+    shop = shop_of(world.revision())
+    told: set[Cause] = set()
+    found: list[Cause] = []
+    while still := stuck_in(shop, truth_of(()), ["job"], told):
+        found += [(reason.code, reason.items[0]) for reason in still.reasons]
+        told |= set(found)
+    assert found == [
+        ("joint_never_opened", "seam"),
+        ("position_stuck", "b"),
+        ("needs_cycle", "a_off"),
+    ]
