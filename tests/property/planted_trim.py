@@ -1,122 +1,15 @@
-"""A cover with a joint, steps and a job, to be put into any generated document.
+"""Ways to spoil the trim: one for each code of the proof's list.
 
-It is without fault as it is; each plant spoils it, where that can be in builds with
-the rich trim only. Joints of the document it is put into are not disturbed: its
-screws have a finish of their own.
+Each plant gives the place of its finding, and spoils the trim, where that can be, in
+builds with the rich trim only.
 """
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Callable
 from decimal import Decimal
-from typing import Any
 
-Tree = dict[str, Any]
-SCREW = {
-    "standard": "ISO 4762",
-    "thread": "M10",
-    "property_class": "8.8",
-    "finish": "trim black",
-}
-RICH = "trim = rich"
-HOLE = {"thread": "M10", "form": "blind", "threaded_mm": 24, "material": "grey_iron"}
-
-
-def _choices(*codes: str) -> list[Tree]:
-    return [{"code": code, "label": code.title()} for code in codes]
-
-
-def _option(code: str, **more: Any) -> Tree:
-    return {
-        "code": code,
-        "label": code.replace("_", " ").title(),
-        "choose": "one",
-        "choices": _choices("plain", "rich"),
-        **more,
-    }
-
-
-def _position(code: str, **more: Any) -> Tree:
-    label = code.replace("_", " ").title()
-    return {"code": code, "label": label, "section": "engine", **more}
-
-
-TRIM: Tree = {
-    "options": [_option("trim", ask="Which trim is it?")],
-    "positions": [_position(f"trim_{what}") for what in ("body", "cover", "gasket")],
-    "parts": [
-        {"number": "T.1", "name": "Body", "holes": {"rail": HOLE}},
-        {"number": "T.2", "name": "Cover, plain", "pads": {"rail": {"mm": 12}}},
-        {"number": "T.3", "name": "Cover, rich", "pads": {"rail": {"mm": 12}}},
-        {
-            "number": "T.4",
-            "name": "Gasket",
-            "kind": "gasket",
-            "pads": {"rail": {"mm": 1, "soft": True}},
-        },
-        *(
-            {
-                "number": f"T.{length}",
-                "name": "Screw",
-                "kind": "screw",
-                "screw": {**SCREW, "length_mm": length},
-            }
-            for length in (30, 40)
-        ),
-    ],
-    "fitments": [
-        {"position": "trim_body", "part": "T.1"},
-        {"position": "trim_cover", "part": "T.2", "when": "trim = plain"},
-        {"position": "trim_cover", "part": "T.3", "when": RICH},
-        {"position": "trim_gasket", "part": "T.4"},
-    ],
-    "joints": [
-        {
-            "code": "trim_rim",
-            "label": "Trim cover to body",
-            "seals": ["trim_gasket"],
-            "screw": {**SCREW, "standard": ["ISO 4762"]},
-            "into": {"position": "trim_body", "hole": "rail"},
-            "groups": [
-                {
-                    "code": "a",
-                    "label": "Rim screws",
-                    "holes": [{"hole": 1, "x": 0, "y": 0}, {"hole": 2, "x": 9, "y": 0}],
-                    "layers": [
-                        {"position": "trim_cover", "pad": "rail"},
-                        {"position": "trim_gasket", "pad": "rail"},
-                    ],
-                }
-            ],
-        }
-    ],
-    "steps": [
-        {
-            "code": "trim_off",
-            "label": "Take the trim off",
-            "frees": ["trim_cover"],
-            "opens": ["trim_rim"],
-        }
-    ],
-    "jobs": [
-        {
-            "code": "trim",
-            "label": "Renew the trim",
-            "renew": ["trim_cover"],
-            "reseal": ["trim_rim"],
-        }
-    ],
-}
-
-
-def with_trim(tree: Tree) -> Tree:
-    """A copy of the document with the trim in it, without fault."""
-    return {
-        **tree,
-        **{kind: [*tree.get(kind, []), *items]
-           for kind, items in copy.deepcopy(TRIM).items()},
-    }  # fmt: skip
+from tests.property.trim import HOLE, RICH, Tree, option, position
 
 
 def _the(tree: Tree, kind: str, name: str) -> Tree:
@@ -167,7 +60,7 @@ def forced_choice(tree: Tree) -> str:
 
 
 def idle_option(tree: Tree) -> str:
-    tree["options"].append(_option("trim_paint", ask="Which paint?"))
+    tree["options"].append(option("trim_paint", ask="Which paint?"))
     return "trim_paint"
 
 
@@ -194,7 +87,7 @@ def rule_never_applies(tree: Tree) -> str:
 
 
 def rule_redundant(tree: Tree) -> str:
-    tree["options"].append(_option("trim_paint", ask="Which paint?"))
+    tree["options"].append(option("trim_paint", ask="Which paint?"))
     for code in ("trim_once", "trim_again"):
         _rule(tree, code, when=RICH, then="trim_paint = rich")
     return "trim_again"
@@ -214,7 +107,7 @@ def position_overlap(tree: Tree) -> str:
 
 
 def position_empty(tree: Tree) -> str:
-    tree["positions"].append(_position("trim_badge", fill="optional"))
+    tree["positions"].append(position("trim_badge", fill="optional"))
     tree["parts"].append({"number": "T.9", "name": "Badge"})
     badge = {"position": "trim_badge", "part": "T.9", "when": "trim = plain"}
     tree["fitments"].append(badge)
@@ -232,7 +125,7 @@ def part_unused(tree: Tree) -> str:
 
 
 def quantity_by_holes(tree: Tree) -> str:
-    tree["positions"].append(_position("trim_washer"))
+    tree["positions"].append(position("trim_washer"))
     washer = {"name": "Washer", "kind": "washer", "pads": {"rail": {"mm": 1}}}
     for number, when, more in (
         ("T.8", "trim = plain", {}),
@@ -355,7 +248,7 @@ def not_proven(tree: Tree) -> str:
     size = 7
     holes = [{"code": f"h{n}", "label": "x"} for n in range(size - 1)]
     for one in range(size):
-        tree["options"].append(_option(f"t{one}", choices=holes))
+        tree["options"].append(option(f"t{one}", choices=holes))
     crowded = " or ".join(
         f"(t{one} = h{hole} and t{other} = h{hole})"
         for hole in range(size - 1)

@@ -19,7 +19,8 @@ from bomsvc.core.resolve import Resolved, read_scope, resolve
 from bomsvc.core.terms.json_text import read_json
 from tests.oracle.documents import Knobs, json_text
 from tests.oracle.workshop import workshop_document
-from tests.property.planted_trim import PLANTS, Tree, with_trim
+from tests.property.planted_trim import PLANTS
+from tests.property.trim import Tree, with_trim
 
 KNOBS = Knobs(options=3, positions=3, rules=1, joints=1, steps=2, jobs=1)
 SEEDS = (3, 8)

@@ -58,8 +58,10 @@ def _dead_end(failure: Failure) -> str:
     name, most = failure.parts[0]
     less = ", ".join(f"{mm(x)} {what}" for what, x in failure.parts[1:] if x)
     taken = f"{mm(most)} {name} less {less}" if less else f"{mm(most)} {name}"
+    have = failure.have_mm
+    offer = f"at most {mm(have)} of" if have is None or have > 0 else "no"
     return (
-        f"The hole offers at most {mm(failure.have_mm)} of engaged thread ({taken}); "
+        f"The hole offers {offer} engaged thread ({taken}); "
         f"{mm(failure.need_mm)} are needed: {mm(failure.by_mm)} are missing."
     )
 

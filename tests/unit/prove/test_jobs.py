@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
 
 from bomsvc.core.logic.budget import Budget
 from bomsvc.core.prove import Finding, prove
 from bomsvc.core.prove.findings import Report
-from tests.unit.prove.test_planted import engine, reasoner_of
-
-Tree = dict[str, Any]
+from tests.unit.prove.small_engine import Tree, engine, reasoner_of
 
 MANY = 20
 
