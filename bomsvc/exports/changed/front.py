@@ -59,7 +59,9 @@ def verdict(paper: ChangesPaper) -> str:
 
 
 def _counts(paper: ChangesPaper) -> Iterator[tuple[Value, ...]]:
-    kinds = Counter(kind_of(place) for place in paper.records("places"))
+    # A place stands once for each thing that differs at it.
+    places = {(kind_of(p), p[kind_of(p)]) for p in paper.records("places")}
+    kinds = Counter(kind for kind, _ in places)
     states = Counter(engine["state"] for engine in paper.records("engines"))
     yield "Positions", "What sits there differs in some build.", kinds["position"]
     yield "Joints", "Screws, seals or tightening differ in some build.", kinds["joint"]
