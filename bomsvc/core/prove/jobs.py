@@ -118,12 +118,22 @@ def _sentence(subject: Subject, reason: StuckReason, job: Key) -> str:
     match reason.code:
         case "position_stuck":
             why = f"no step frees {subject.label(reason.items[0])}"
+            why += _wanted(subject, reason.wanted_by[-1], job)
         case "joint_never_opened":
             joint = subject.standing.joints[reason.items[0]]
             why = f"no step opens the joint '{joint_label(joint)}'"
         case "needs_cycle":
             why = _circle(subject, reason.items)
     return f"The job '{label}' cannot be done in this build: {why}."
+
+
+def _wanted(subject: Subject, by: Key, job: Key) -> str:
+    """Say for what it has to come off; nothing where the job itself asks for it."""
+    if by in subject.standing.steps:
+        return f", and '{subject.step_label(by)}' cannot be done without"
+    if by in subject.standing.positions and by != job:
+        return f", which is renewed with {subject.label(by)}"
+    return ""
 
 
 def _circle(subject: Subject, steps: tuple[Key, ...]) -> str:

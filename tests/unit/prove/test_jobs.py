@@ -77,7 +77,7 @@ def test_what_is_stuck_in_one_case_of_a_million_is_found_there() -> None:
     assert finding.severity == "fault"
     assert finding.detail == (
         "The job 'Renew the oil pump' cannot be done in this build: no step frees "
-        "Cover 19."
+        "Cover 19, and 'Take out the pump' cannot be done without."
     )
     assert finding.build is not None
     clips = {f"held{n}": "clips" for n in range(MANY)}
@@ -138,6 +138,10 @@ def test_what_is_owed_counts_as_far_as_the_parts_renewed_with_a_seal() -> None:
     tree["parts"][3] |= {"renew_with": ["stiffener"]}
     (finding,) = work_findings(report_of(tree))
     assert (finding.code, finding.at) == ("position_stuck", "stiffener")
+    assert finding.detail == (
+        "The job 'Renew the oil pump' cannot be done in this build: no step frees "
+        "Stiffener, and 'Take off the oil pan' cannot be done without."
+    )
     assert finding.shown == "The usual build, except stiffener plate is thick."
 
 
@@ -158,3 +162,14 @@ def test_a_job_is_not_said_to_be_proven_when_the_budget_runs_out() -> None:
     found = work_findings(report_of(tree, conflicts=20))
     assert ("not_proven", "pump") in {(f.code, f.at) for f in found}
     assert work_findings(report_of(tree)) == []
+
+
+def test_what_is_renewed_with_a_part_is_named_with_that_part() -> None:
+    tree = engine()
+    tree["jobs"][0]["code"] = "pump_job"
+    tree["parts"][5]["renew_with"] = ["stiffener"]
+    (finding,) = work_findings(report_of(tree))
+    assert finding.detail == (
+        "The job 'Renew the oil pump' cannot be done in this build: no step frees "
+        "Stiffener, which is renewed with Oil pump."
+    )
