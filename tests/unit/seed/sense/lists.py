@@ -17,7 +17,8 @@ Listed = tuple[Build, Key, Plan, Resolved]
 @lru_cache(maxsize=4)
 def every_list(engine: Engine) -> tuple[Listed, ...]:
     """Every job on the usual boat with raw water, and on the heaviest build."""
-    builds = dict.fromkeys([engine.usual[-2:][0], engine.extremes[-1]])
+    (boat, *_) = engine.usual[-2:]
+    builds = dict.fromkeys([boat, engine.extremes[-1]])
     return tuple(
         (build, job, engine.planned(build, [job]), engine.lists(build, jobs=[job]))
         for build in builds
