@@ -15,6 +15,10 @@ from tests.unit.seed.sense.planting import Planted, about
 SEED = Path(__file__).parents[3] / "seed"
 
 
+def test_hot_pressurised_and_live_work_carries_its_caution(sense: Engine) -> None:
+    assert cautions.work_without_its_caution(sense, every_list(sense)) == []
+
+
 @pytest.mark.parametrize(
     ("job", "known"),
     [

@@ -32,6 +32,10 @@ def test_a_fill_of_unlikely_size_is_found(
     assert about(fluids.fills_of_unlikely_size(scaled(sense, step, factor)), step)
 
 
+def test_a_bigger_well_takes_more_oil(sense: Engine) -> None:
+    assert fluids.wells_that_hold_less_than_smaller_ones(sense) == []
+
+
 def test_a_bigger_well_that_takes_less_oil_is_found(sense: Engine) -> None:
     pans = {
         one.fitment.part: one.fitment

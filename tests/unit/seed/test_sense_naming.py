@@ -16,6 +16,7 @@ CHECKS = (
     naming.sections_of_no_use,
     naming.labels_of_several,
     naming.names_that_tell_another_size,
+    naming.names_of_several_parts,
     naming.parts_that_are_alike,
     naming.screws_with_two_numbers,
     naming.parts_that_nothing_uses,

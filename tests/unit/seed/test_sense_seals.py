@@ -32,6 +32,10 @@ def test_pressed_in_seals_are_known_by_their_names(sense: Engine) -> None:
     assert pressed.isdisjoint({"W40.1195", "W22.0105", "W32.0541"})
 
 
+def test_every_pressed_in_seal_is_fitted_with_a_tool(sense: Engine) -> None:
+    assert seals.seals_fitted_without_a_tool(sense) == []
+
+
 def test_a_seal_fitted_without_a_tool_is_found(sense: Engine) -> None:
     tools = ("Torque wrench to 200 Nm", "Compressed-air adapter")
     odd = altered(sense, "steps", "rear_seal_off", tools=tools)
