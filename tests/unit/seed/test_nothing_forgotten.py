@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import csv
 import json
-from collections.abc import Iterator
 from decimal import Decimal
+from functools import lru_cache
 from pathlib import Path
 
 import pytest
 
+from bomsvc.core.catalogue.entities import Part
 from bomsvc.core.logic.answers import read_answers
 from bomsvc.core.logic.builds import Build
 from bomsvc.core.logic.compiled import Compiled
@@ -44,9 +45,14 @@ def jobs_of(compiled: Compiled, build: Build) -> list[Key]:
     return [job.key for job in standing if build.truth(job.exists)]
 
 
+@lru_cache(maxsize=1)
+def parts_of(compiled: Compiled) -> dict[str, Part]:
+    return {part.number: part for part in compiled.catalogue.parts}
+
+
 def single_use(compiled: Compiled, build: Build, position: Key) -> bool:
     """Whether what sits at the position in this build is used once only."""
-    parts = {part.number: part for part in compiled.catalogue.parts}
+    parts = parts_of(compiled)
     sits = [
         parts[fitment.fitment.part]
         for fitment in compiled.standing.positions[position].fitments
@@ -68,17 +74,21 @@ def new_at(found: Plan) -> set[Key]:
     return brought | {one.position for one in found.renewed}
 
 
-def plans(compiled: Compiled, builds: list[Build]) -> Iterator[tuple[Build, Plan]]:
-    for build in builds:
-        for job in jobs_of(compiled, build):
-            yield build, planned(compiled, build, job)
+@pytest.fixture(scope="module")
+def plans(whimbrel_compiled: Compiled, builds: list[Build]) -> list[tuple[Build, Plan]]:
+    """Every job of every build on file."""
+    return [
+        (build, planned(whimbrel_compiled, build, job))
+        for build in builds
+        for job in jobs_of(whimbrel_compiled, build)
+    ]
 
 
 def test_every_joint_a_job_opens_gets_all_its_seals_anew(
-    whimbrel_compiled: Compiled, builds: list[Build]
+    whimbrel_compiled: Compiled, plans: list[tuple[Build, Plan]]
 ) -> None:
     opened = 0
-    for build, found in plans(whimbrel_compiled, builds):
+    for build, found in plans:
         new = new_at(found)
         for joint in found.opened:
             seals = whimbrel_compiled.standing.joints[joint.joint].seals
@@ -89,10 +99,10 @@ def test_every_joint_a_job_opens_gets_all_its_seals_anew(
 
 
 def test_no_single_use_part_that_comes_out_goes_in_again(
-    whimbrel_compiled: Compiled, builds: list[Build]
+    whimbrel_compiled: Compiled, plans: list[tuple[Build, Plan]]
 ) -> None:
     freed = 0
-    for build, found in plans(whimbrel_compiled, builds):
+    for build, found in plans:
         new = new_at(found)
         for one in found.freed:
             if single_use(whimbrel_compiled, build, one.position):

@@ -11,8 +11,8 @@ import pytest
 from bomsvc.core.resolve import Resolved
 from bomsvc.core.resolve.lines import Line, Place
 from tests.unit.seed.sense import lists
-from tests.unit.seed.sense.engine import Engine
-from tests.unit.seed.sense.lists import Listed, every_list
+from tests.unit.seed.sense.engine import Engine, Listed
+from tests.unit.seed.sense.lists import every_list
 from tests.unit.seed.sense.planting import about, without
 
 CHECKS = (

@@ -273,7 +273,8 @@ def all_jobs(demo: Demo, build: Any) -> Plan:
 
 def brought(found: Plan) -> set[str]:
     """Places that get a new part, with it or on its own."""
-    return {one.position for one in (*found.renewed, *found.included)}
+    included = {one.position for one in found.included}
+    return included | {one.position for one in found.renewed}
 
 
 def test_every_gasket_and_seal_is_renewed_by_some_job(

@@ -25,8 +25,8 @@ from tests.unit.seed.sense import (
     torques,
     variety,
 )
-from tests.unit.seed.sense.engine import Engine
-from tests.unit.seed.sense.lists import Listed, every_list
+from tests.unit.seed.sense.engine import Engine, Listed
+from tests.unit.seed.sense.lists import every_list
 
 SEED = Path(__file__).parents[4] / "seed"
 Check = Callable[[Engine], list[str]]

@@ -7,8 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from bomsvc.core.fasteners.cautions import TEXTS
 from bomsvc.core.logic.standing import Key
-from tests.unit.seed.sense.engine import Engine
-from tests.unit.seed.sense.lists import Listed
+from tests.unit.seed.sense.engine import Engine, Listed
 
 HOT = re.compile(r"\bcold\b|\bhot\b", re.IGNORECASE)
 SCALDING = re.compile(r"\bcold\b|scald", re.IGNORECASE)

@@ -64,6 +64,8 @@ class Case:
 
 
 Answers = Mapping[str, Any]
+Listed = tuple[Build, Key, Plan, Resolved]
+"""A job on a build: its plan and its list."""
 
 
 class Engine:
@@ -232,6 +234,16 @@ class Engine:
         found = resolve(self.reasoner, known, read_scope(self.compiled, scope))
         assert isinstance(found, Resolved), found
         return found
+
+    @cached_property
+    def listed(self) -> tuple[Listed, ...]:
+        """Every job's list on the usual boat with raw water, and the heaviest build."""
+        (boat, *_) = self.usual[-2:]
+        return tuple(
+            (build, job, self.planned(build, [job]), self.lists(build, jobs=[job]))
+            for build in dict.fromkeys([boat, self.extremes[-1]])
+            for job in self.menu(build)
+        )
 
     @cached_property
     def cases(self) -> list[Case]:

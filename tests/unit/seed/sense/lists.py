@@ -3,27 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from functools import lru_cache
 
-from bomsvc.core.logic.builds import Build
 from bomsvc.core.logic.standing import Key
 from bomsvc.core.resolve import Resolved
-from bomsvc.core.work import Plan
-from tests.unit.seed.sense.engine import Engine
-
-Listed = tuple[Build, Key, Plan, Resolved]
+from tests.unit.seed.sense.engine import Engine, Listed
 
 
-@lru_cache(maxsize=4)
 def every_list(engine: Engine) -> tuple[Listed, ...]:
     """Every job on the usual boat with raw water, and on the heaviest build."""
-    (boat, *_) = engine.usual[-2:]
-    builds = dict.fromkeys([boat, engine.extremes[-1]])
-    return tuple(
-        (build, job, engine.planned(build, [job]), engine.lists(build, jobs=[job]))
-        for build in builds
-        for job in engine.menu(build)
-    )
+    return engine.listed
 
 
 def single_use_parts_that_go_in_again(
