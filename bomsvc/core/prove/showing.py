@@ -138,16 +138,15 @@ class _Words:
 
     def _changes(self, sides: _Sides) -> Iterator[str]:
         for place, one, other in sides.lines:
-            before, after = _taken_words(one, other)
-            yield f"{self._place(place)}: {before} becomes {after}"
+            yield f"{self._place(place)}: {', and '.join(_line_words(one, other))}"
         for number, one_qty, other_qty in sides.orders:
             before, after = decimal_text(one_qty), decimal_text(other_qty)
-            yield f"of {number}, {before} ordered becomes {after}"
+            yield f"{after} of {number} ordered instead of {before}"
         if sides.work is not None:
             yield from self._work(*sides.work)
         one_said, other_said = self.stated(sides, 0), self.stated(sides, 1)
         if one_said != other_said:
-            yield from _stated_words(one_said, other_said)
+            yield from _instead(listed(one_said), listed(other_said))
 
     def stated(self, sides: _Sides, index: int) -> tuple[str, ...]:
         """Return what only this side states."""
@@ -177,7 +176,7 @@ class _Words:
             return
         before, after = decimal_text(one.minutes), decimal_text(other.minutes)
         yield (
-            f"{before} minutes become {after}"
+            f"{after} minutes instead of {before}"
             if before != after
             else f"other steps, in {before} minutes as before"
         )
@@ -235,24 +234,34 @@ def place_label(layout: Layout, place: Place) -> str | None:
     return None
 
 
-def _taken_words(one: AtPlace, other: AtPlace) -> tuple[str, str]:
-    """Return both sides in words, as far as they differ."""
-    if one.taken == other.taken and one.holes != other.holes:
-        return f"holes {_numbers(one.holes)}", f"holes {_numbers(other.holes)}"
+def _line_words(one: AtPlace, other: AtPlace) -> Iterator[str]:
+    """Yield what differs at one place: parts, holes, what is wrong."""
     before = [t for t in one.taken if t not in other.taken]
     after = [t for t in other.taken if t not in one.taken]
     numbers = [t.part for t in before] == [t.part for t in after]
-    words = ([_part_words(t, orders=numbers) for t in each] for each in (before, after))
-    told = [
-        [*parts, *(said for code, said in zip(side.faults, side.said, strict=True)
-                   if code not in rest.faults)]
-        for parts, side, rest in zip(words, (one, other), (other, one), strict=True)
-    ]  # fmt: skip
-    return listed(told[0], 4) or _none(one), listed(told[1], 4) or _none(other)
+    words = (
+        listed([_part_words(t, orders=numbers) for t in each])
+        for each in (before, after)
+    )
+    yield from _instead(*words)
+    if one.taken and one.taken == other.taken and one.holes != other.holes:
+        yield from _instead(_holes(one.holes), _holes(other.holes))
+    yield from (f"a fault now: {said}" for said in _only(other, one))
+    yield from (f"no longer a fault: {said}" for said in _only(one, other))
 
 
-def _none(side: AtPlace) -> str:
-    return "nothing more" if side.taken else "nothing"
+def _instead(before: str, after: str) -> Iterator[str]:
+    if before and after:
+        yield f"{after} instead of {before}"
+    elif before or after:
+        yield f"{after} added" if after else f"{before} left out"
+
+
+def _only(side: AtPlace, rest: AtPlace) -> Iterator[str]:
+    """Yield the faults of one side that the other has not, without a full stop."""
+    for code, said in zip(side.faults, side.said, strict=True):
+        if code not in rest.faults:
+            yield said.rstrip(".")
 
 
 def _part_words(taken: Taken, *, orders: bool) -> str:
@@ -260,8 +269,6 @@ def _part_words(taken: Taken, *, orders: bool) -> str:
     unit = "x" if taken.unit == PIECE else f"{taken.unit} of"
     name = taken.part or taken.wanted or taken.name
     more = [taken.name] if taken.name != name else []
-    if taken.part is None:
-        more.append("no number in this catalogue")
     if taken.need == "check":
         more.append("to be checked")
     if orders and taken.order not in (None, taken.part):
@@ -272,10 +279,5 @@ def _part_words(taken: Taken, *, orders: bool) -> str:
     return f"{decimal_text(taken.qty)} {unit} {name}{tail}"
 
 
-def _numbers(holes: Iterable[int]) -> str:
-    return listed([str(hole) for hole in holes], 12) or "none"
-
-
-def _stated_words(one: Sequence[str], other: Sequence[str]) -> Iterator[str]:
-    before, after = listed(one) or "nothing", listed(other) or "nothing"
-    yield f"{before} becomes {after}"
+def _holes(holes: Iterable[int]) -> str:
+    return f"holes {listed([str(hole) for hole in holes], 12)}"

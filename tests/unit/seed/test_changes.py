@@ -1,0 +1,132 @@
+"""Revisions of the demo compared: what an edit names is what the counter would see."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from decimal import Decimal
+from typing import Any
+
+from bomsvc.core.catalogue import read_catalogue
+from bomsvc.core.logic.compiled import compile_catalogue
+from bomsvc.core.logic.reasoner import Reasoner
+from bomsvc.core.prove.changes import Changed, Changes, Comparison
+from bomsvc.core.resolve import Resolved, read_scope, resolve
+from bomsvc.core.terms.json_text import read_json
+from tests.oracle.documents import json_text
+from tests.unit.seed.conftest import Demo
+
+Tree = dict[str, Any]
+LISTS_LOOKED_AT = 6
+
+
+def edited(demo: Demo, edit: Callable[[Tree], None]) -> tuple[Comparison, Reasoner]:
+    """The comparison with an edited copy, and the copy for the counter."""
+    text = demo.catalogue.canonical
+    tree: Tree = json.loads(text, parse_float=Decimal)
+    edit(tree)
+    after = read_catalogue(read_json(json_text(tree)))
+    comparison = Comparison(demo.catalogue, after)
+    return comparison, Reasoner(compile_catalogue(after))
+
+
+def listed(reasoner: Reasoner, job: str, build: dict[str, Any]) -> Any:
+    """What the counter would list for a job on a build."""
+    from bomsvc.core.logic.answers import read_answers
+
+    scope = read_scope(reasoner.compiled, {"jobs": [job]})
+    found = resolve(reasoner, read_answers(reasoner.compiled, build), scope)
+    assert isinstance(found, Resolved)
+    assert found.certain
+    return [
+        (line.need, line.part, line.wanted, line.qty, line.order, line.places)
+        for line in found.lines
+    ]
+
+
+def named(changes: Changes, kind: str, differs: str = "list") -> list[Changed]:
+    return [p for p in changes.places if (p.kind, p.differs) == (kind, differs)]
+
+
+def soft_layers(tree: Tree) -> Iterator[tuple[str, list[Tree]]]:
+    """Each joint with the pads of its soft layers."""
+    parts = {part["number"]: part for part in tree["parts"]}
+    for joint in tree["joints"]:
+        pads = [
+            parts[fitment["part"]]["pads"][layer["pad"]]
+            for group in joint.get("groups", [])
+            for layer in group.get("layers", [])
+            for fitment in tree["fitments"]
+            if fitment["position"] == layer["position"].partition("[")[0]
+        ]
+        soft = [pad for pad in pads if pad.get("soft")]
+        if soft and "screw" in joint:
+            yield joint["code"], soft
+
+
+def test_the_demo_does_not_differ_from_itself(demo: Demo) -> None:
+    changes = edited(demo, lambda _: None)[0].changes()
+    assert (changes.lists, changes.places, changes.one_only) == ({}, (), ())
+
+
+def test_words_alone_change_no_list(demo: Demo) -> None:
+    def reworded(tree: Tree) -> None:
+        for kind in ("positions", "joints", "steps", "jobs"):
+            for item in tree[kind]:
+                item["label"] += " again"
+        for part in tree["parts"]:
+            part["name"] += " again"
+        for fitment in tree["fitments"]:
+            if "when" in fitment:
+                fitment["when"] = f"not (not ({fitment['when']}))"
+
+    changes = edited(demo, reworded)[0].changes()
+    assert changes.lists
+    assert changes.places == ()
+
+
+def test_a_much_thicker_gasket_names_the_joint_and_the_jobs_that_meet_it(
+    demo: Demo,
+) -> None:
+    joints = []
+
+    def thicker(tree: Tree) -> None:
+        joint, pads = next(soft_layers(tree))
+        joints.append(joint)
+        for pad in pads:
+            pad["mm"] += 6
+
+    comparison, later = edited(demo, thicker)
+    changes = comparison.changes()
+    assert joints[0] in {p.at.partition("[")[0] for p in named(changes, "joint")}
+    assert named(changes, "position") == []
+    assert named(changes, "job", "work") == []
+    jobs = named(changes, "job")
+    assert jobs
+    for job in jobs[:LISTS_LOOKED_AT]:
+        build = dict(job.build or {})
+        assert listed(demo.reasoner, job.at, build) != listed(later, job.at, build)
+        assert job.complete
+    names = {job.at for job in jobs}
+    others = [key for key in demo.compiled.standing.jobs if key not in names]
+    usual = demo.reasoner.witness(demo.known({}))
+    assert usual is not None
+    for key in others[:LISTS_LOOKED_AT]:
+        build = dict(usual.answers)
+        assert listed(demo.reasoner, key, build) == listed(later, key, build)
+
+
+def test_slower_work_is_work_of_the_jobs_that_do_it(demo: Demo) -> None:
+    steps = []
+
+    def slower(tree: Tree) -> None:
+        step = max(tree["steps"], key=lambda s: s.get("minutes_off", 0))
+        step["minutes_off"] += 1
+        steps.append(step["code"])
+
+    changes = edited(demo, slower)[0].changes()
+    work = named(changes, "job", "work")
+    assert work
+    told = (p.example for p in work)
+    assert all("minutes instead of" in e.sentence for e in told if e is not None)
+    assert named(changes, "joint") == named(changes, "position") == []
