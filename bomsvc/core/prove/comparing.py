@@ -126,7 +126,8 @@ class Comparing:
                 return self._all
         if self._made_of.taken(key) == FALSE:
             return None
-        return lambda place: self._made_of.place(place[0], place[1]) != FALSE
+        wanted = self._made_of.may_differ(key)
+        return lambda place: (place[0], place[1]) in wanted
 
     def _side_by_side(
         self, view: View, key: Key, both: tuple[Contents, Contents]

@@ -41,7 +41,7 @@ Kind = Literal["position", "joint", "job"]
 WholePlace = tuple[str, Key, str]
 """Kind, key and group code ("" without a group)."""
 Wanted = Callable[[WholePlace], bool]
-JOB_CASES = 2_000
+JOB_CASES = 256
 """Cases of one job that are planned one by one."""
 
 
@@ -115,7 +115,7 @@ def contents_of(
         return ABSENT
     places: dict[WholePlace, Table[AtPlace]] = {}
     if wanted is not None:
-        asked = asked_by(view, layout, _scope(*scope), planned)
+        asked = asked_by(view, layout, _scope(*scope), planned, only=wanted)
         places.update(_places(view, layout, asked, wanted))
     work: Table[WorkDone | None] = constant(None)
     if planned is not None:

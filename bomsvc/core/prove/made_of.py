@@ -128,15 +128,30 @@ class MadeOf:
             )
         )
 
+    def may_differ(self, job: Key) -> frozenset[tuple[str, Key]]:
+        """Return the places of a job that may take otherwise, and what brings them."""
+        found = {one for one in self._places_of(job) if self.place(*one) != FALSE}
+        owners = {
+            ("position", owner)
+            for kind, key in found
+            if kind == "position"
+            for layout in self._layouts
+            for owner in includer_closure(layout, key)
+        }
+        return frozenset(found | owners)
+
     def taken(self, key: Key) -> Lit:
         """Return when what the job takes at some place may differ."""
+        return self._gates.any_of(self.place(*one) for one in self._places_of(key))
+
+    def _places_of(self, key: Key) -> dict[tuple[str, Key], None]:
         reached = [self._reached_by(i, key) for i in (0, 1)]
         places = [
             *(("step", step) for each in reached for step in each.steps),
             *(("position", p) for each in reached for p in each.positions),
             *(("joint", joint) for joint in self._joints_of(key)),
         ]
-        return self._gates.any_of(self.place(*one) for one in dict.fromkeys(places))
+        return dict.fromkeys(places)
 
     def job(self, key: Key) -> Lit:
         """Return when the job's list or work may differ."""

@@ -18,7 +18,7 @@ from bomsvc.core.resolve.disturbed import WholePlace
 from bomsvc.core.resolve.layout import Layout, hole_positions
 from bomsvc.core.resolve.lines import Reason
 from bomsvc.core.resolve.maybe import demands_perhaps
-from bomsvc.core.resolve.plans import Planned, demands_of
+from bomsvc.core.resolve.plans import Only, Planned, demands_of
 from bomsvc.core.resolve.scope import Scope
 from bomsvc.core.resolve.view import View
 
@@ -48,13 +48,17 @@ def asked_by(
     planned: Planned | None,
     *,
     pins: tuple[Key, ...] = (),
+    only: Only | None = None,
 ) -> Asked:
-    """Every demand of the scope and of its jobs' plans."""
+    """Every demand of the scope and of its jobs' plans.
+
+    `only`: of the plans, the places that matter to the caller; None: all.
+    """
     demands: dict[WholePlace, Demand] = {}
     if planned is not None:
         jobs = scope.jobs
         demands = dict(
-            demands_of(view, layout, planned, jobs)
+            demands_of(view, layout, planned, jobs, only=only)
             if planned.complete
             else demands_perhaps(view, layout, jobs, pins)
         )

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 from bomsvc.core.logic.standing import Key, Lit
 from bomsvc.core.resolve.demand import Demand, by_case
@@ -80,19 +80,48 @@ def plan_cases(
     return Planned(lits, planned, cases.complete)
 
 
+Only = Callable[[WholePlace], bool]
+
+
 def demands_of(
-    view: View, layout: Layout, planned: Planned, jobs: Sequence[Key]
+    view: View,
+    layout: Layout,
+    planned: Planned,
+    jobs: Sequence[Key],
+    *,
+    only: Only | None = None,
 ) -> dict[WholePlace, Demand]:
-    """What the work asks for, place by place, on as few conditions as decide it."""
-    by_vector = [_calls(view, layout, planned.lits, c, jobs) for c in planned.cases]
+    """What the work asks for, place by place, on as few conditions as decide it.
+
+    `only`: the places that matter to the caller; None: all.
+    """
+    cases = planned.cases
+    if only is not None:
+        cases = tuple(_trimmed(case, only) for case in cases)
+    by_vector = [_calls(view, layout, planned.lits, c, jobs) for c in cases]
     places = dict.fromkeys(place for calls in by_vector for place in calls)
-    vectors = [case.vector for case in planned.cases]
+    vectors = [case.vector for case in cases]
     return {
         place: by_case(
             planned.lits, vectors, [calls.get(place, ()) for calls in by_vector]
         )
         for place in places
+        if only is None or only(place)
     }
+
+
+def _trimmed(case: PlannedCase, only: Only) -> PlannedCase:
+    """The case with a plan that disturbs only places that matter."""
+    plan = case.plan
+    if not isinstance(plan, Plan):
+        return case
+    plan = replace(
+        plan,
+        renewed=tuple(r for r in plan.renewed if only(("position", r.position, ""))),
+        checked=tuple(c for c in plan.checked if only(("position", c.position, ""))),
+        uses=tuple(use for use in plan.uses if only(("step", use.step, ""))),
+    )
+    return PlannedCase(case.vector, plan)
 
 
 def _calls(
