@@ -67,6 +67,7 @@ def _steps(
     decisions: Decisions,
 ) -> list[WorkStep]:
     plans = planned.plans()
+    entries_of = [_entries(case.plan) for case in planned.cases]
     ranks = {key: n for n, key in enumerate(layout.compiled.standing.steps)}
     found: list[WorkStep] = []
     for phase in ("strip", "refit"):
@@ -80,7 +81,9 @@ def _steps(
                     entries,
                     lifting,
                     len(found) + 1,
-                    _decided_by(planned, entries[0], decisions),
+                    _decided_by(
+                        planned, [(key, phase) in e for e in entries_of], decisions
+                    ),
                 )
             )
         # What came off last goes back first, unless a case says otherwise.
@@ -88,11 +91,19 @@ def _steps(
     return found
 
 
+def _entries(plan: Plan | Stuck) -> frozenset[tuple[Key, str]]:
+    if isinstance(plan, Stuck):
+        return frozenset()
+    return frozenset((step.key, step.phase) for step in plan.steps)
+
+
 def _decided_by(
-    planned: Planned, step: StepDone, decisions: Decisions
+    planned: Planned, done: Sequence[bool], decisions: Decisions
 ) -> tuple[Key, ...] | None:
-    """The options that decide whether the step is done; None: it always is."""
-    done = [_has(case.plan, step) for case in planned.cases]
+    """The options that decide whether a step is done; None: it always is.
+
+    `done`: whether it is, by case.
+    """
     if not planned.complete:
         each = [Outcomes((lit,)) for lit in planned.lits]
         return decisions.of(each).decided_by
@@ -101,12 +112,6 @@ def _decided_by(
     vectors = [case.vector for case in planned.cases]
     table = dict(zip(vectors, map(int, done), strict=True))
     return decisions.of([Outcomes(planned.lits, table)]).decided_by
-
-
-def _has(plan: Plan | Stuck, step: StepDone) -> bool:
-    return isinstance(plan, Plan) and any(
-        s.key == step.key and s.phase == step.phase for s in plan.steps
-    )
 
 
 def _step(

@@ -12,7 +12,7 @@ from bomsvc.core.work.shop import Revision, Shop, shop_of
 from bomsvc.core.work.stuck import stuck_because
 from bomsvc.core.work.survey import Survey
 from bomsvc.core.work.values import Stuck, StuckCode
-from bomsvc.core.work.walk import case_of
+from bomsvc.core.work.walk import settled_case_of
 
 Cause = tuple[StuckCode, Key]
 """What stands in the way: a reason's code and the first of its items."""
@@ -49,7 +49,7 @@ def stuck_in(
         mended: Causes looked at as mended: the position comes off, the joint
             opens, the step waits for nothing and owes nothing.
     """
-    case = case_of(Survey(shop, truth), dict.fromkeys(jobs), ())
+    case = settled_case_of(Survey(shop, truth), truth, dict.fromkeys(jobs), ())
     if mended:
         case = _with(case, mended)
     possible = possible_in(case)

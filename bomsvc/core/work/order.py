@@ -198,11 +198,12 @@ def _as_wanted(
     the first of all.
     """
     left = list(wanted)
+    both = _both(must, should)
     while left:
         outstanding = set(left)
         ready = (
             key
-            for waits in (_both(must, should), must, {})
+            for waits in (both, must, {})
             for key in left
             if not (waits.get(key, frozenset()) & outstanding) - {key}
         )

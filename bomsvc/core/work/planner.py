@@ -27,7 +27,7 @@ from bomsvc.core.work.values import (
     UseDue,
     WorkSettings,
 )
-from bomsvc.core.work.walk import case_of
+from bomsvc.core.work.walk import case_of, settled_case_of
 
 USUAL_SETTINGS = WorkSettings()
 MILLIONTHS = 10**6
@@ -112,7 +112,7 @@ def plan(
     """
     shop = shop_of(revision)
     survey = Survey(shop, truth)
-    case = case_of(survey, dict.fromkeys(jobs), dict.fromkeys(by_way_of))
+    case = settled_case_of(survey, truth, dict.fromkeys(jobs), dict.fromkeys(by_way_of))
     numbered = Numbered(shop, case)
     chosen = choose(numbered.cover, settings)
     if chosen is None:

@@ -34,6 +34,8 @@ from bomsvc.core.logic.standing import (
     StandingGroup,
     StandingPosition,
 )
+from bomsvc.core.work.case import CaseStep
+from bomsvc.core.work.recall import Recall
 from bomsvc.core.work.values import FreedHow
 
 K = TypeVar("K")
@@ -133,6 +135,7 @@ class Shop:
         self._ways: dict[Key, tuple[Way, ...]] = {}
         self._occupants: dict[Key, Occupants] = {}
         self.code_order = code_order(self.standing.steps)
+        self.recalled: dict[Key, Recall[CaseStep]] = {}
 
     def ways_to_free(self, position: Key) -> tuple[Way, ...]:
         """Return every way to free a position: named, then joints, then groups."""

@@ -23,6 +23,7 @@ from bomsvc.core.logic.standing import (
     StandingStep,
 )
 from bomsvc.core.work.case import Case, CaseStep, Requirement
+from bomsvc.core.work.recall import Recall, Truth
 from bomsvc.core.work.shop import hardware_of
 from bomsvc.core.work.survey import Renewed, Survey, once, renewed_of
 from bomsvc.core.work.values import PositionFreed, RenewReason, StepReason
@@ -33,12 +34,27 @@ def case_of(survey: Survey, jobs: Iterable[Key], pins: Iterable[Key]) -> Case:
     return Walk(survey).case(jobs, pins)
 
 
-class Walk:
-    """Writes down what each step asks for, once."""
+def settled_case_of(
+    survey: Survey, truth: Truth, jobs: Iterable[Key], pins: Iterable[Key]
+) -> Case:
+    """Return the same for a survey that `truth` settles, recalling like steps.
 
-    def __init__(self, survey: Survey) -> None:
+    Many cases of a job differ in a few steps only; the others are those of a case
+    seen before.
+    """
+    return Walk(survey, truth).case(jobs, pins)
+
+
+class Walk:
+    """Writes down what each step asks for, once.
+
+    `truth`: settles every literal; steps of other cases may then be recalled.
+    """
+
+    def __init__(self, survey: Survey, truth: Truth | None = None) -> None:
         self._survey = survey
         self._shop = survey.shop
+        self._truth = truth
 
     def case(self, jobs: Iterable[Key], pins: Iterable[Key]) -> Case:
         """Return the case of these jobs."""
@@ -101,12 +117,20 @@ class Walk:
             key = queue.popleft()
             if key in steps:
                 continue
-            steps[key] = step = self.step(self._shop.standing.steps[key])
+            steps[key] = step = self._recalled(self._shop.standing.steps[key])
             queue.extend(w for r in step.requirements() for w in r.ways)
         return steps
 
+    def _recalled(self, step: StandingStep) -> CaseStep:
+        if self._truth is None:
+            return self.step(step)
+        recall = self._shop.recalled.setdefault(step.key, Recall())
+        return recall.get(
+            self._truth, lambda truth: Walk(Survey(self._shop, truth)).step(step)
+        )
+
     def step(self, step: StandingStep) -> CaseStep:
-        """Return what a step disturbs and asks for in this case."""
+        """Return what the step disturbs and asks for in this case."""
         joints = [self._shop.standing.joints[key] for key in step.opens]
         opened = [joint for joint in joints if self._survey.may(joint.exists)]
         loosened = [
