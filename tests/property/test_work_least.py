@@ -8,7 +8,7 @@ from itertools import product
 import pytest
 
 from bomsvc.core.work import Stuck, plan
-from bomsvc.core.work.walk import _Walk
+from bomsvc.core.work.walk import Walk
 from tests.unit.work.generated import VARIABLES, world_by_chance
 from tests.unit.work.oracle import Naive
 from tests.unit.work.worlds import World, truth_of
@@ -72,6 +72,6 @@ def test_many_more_plans_are_the_least_of_all_subsets(batch: int) -> None:
 def test_a_planner_that_forgets_a_rule_is_found_out(
     forgotten: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(_Walk, forgotten, lambda *_: iter(()))
+    monkeypatch.setattr(Walk, forgotten, lambda *_: iter(()))
     with pytest.raises(AssertionError):
         compare_all(range(200))
