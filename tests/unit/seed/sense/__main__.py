@@ -99,4 +99,4 @@ def complaints(engine: Engine) -> Iterator[str]:
 if __name__ == "__main__":
     path = Path(sys.argv[1]) if sys.argv[1:] else SEED / "catalogues/whimbrel.yaml"
     engine = Engine(read_document(path.read_bytes(), "yaml"))
-    print("\n".join(complaints(engine)))  # noqa: T201
+    print("\n".join(complaints(engine)) or "No complaint.")  # noqa: T201
