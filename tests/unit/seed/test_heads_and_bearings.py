@@ -23,6 +23,11 @@ def strip_down(found: Resolved) -> list[str]:
     return [step.step for step in found.work.steps if step.phase == "strip"]
 
 
+def refit(found: Resolved) -> list[str]:
+    assert found.work is not None
+    return [step.step for step in found.work.steps if step.phase == "refit"]
+
+
 def to_renew(found: Resolved) -> dict[str, int]:
     """Whole pieces per part number that are surely renewed."""
     pieces: dict[str, int] = {}
@@ -97,3 +102,47 @@ def test_a_crankshaft_takes_new_shells_at_every_journal(
     assert pieces["W24.0211"] == pieces["W24.0212"] == 6
     steps = strip_down(found)
     assert steps.index("engine_out") < steps.index("crank_out") == len(steps) - 1
+
+
+def test_a_crankshaft_is_held_by_its_caps_before_anything_is_built_onto_it(
+    demo: Demo, engines: list[dict[str, Any]]
+) -> None:
+    found = demo.lists(on_file(engines, "N210440"), jobs=["renew_crankshaft"])
+    steps = refit(found)
+    held = max(steps.index(f"main_cap_off_turned[{main}]") for main in range(1, 8))
+    built = ("rear_carrier_off", "gear_case_off", "crank_gear_off", "rod_cap_off[1]")
+    assert all(held < steps.index(step) for step in built)
+
+
+def test_what_is_done_on_the_stand_is_done_before_the_engine_goes_back(
+    demo: Demo, engines: list[dict[str, Any]]
+) -> None:
+    for serial in ("N210440", "S209551", "S218003"):
+        found = demo.lists(on_file(engines, serial), jobs=["renew_crankshaft"])
+        off, on = strip_down(found), refit(found)
+        assert off.index("engine_out") < off.index("pan_off_turned")
+        back = on.index("engine_out")
+        done = ("pan_off_turned", "rod_cap_off[6]", "front_cover_off", "flywheel_off")
+        assert all(on.index(step) < back for step in done)
+        cooler = {"radiator_off", "heat_exchanger_off"} & set(on)
+        assert all(on.index("engine_raise") < on.index(step) for step in cooler)
+
+
+def test_a_raised_engine_is_uncoupled_once(
+    demo: Demo, engines: list[dict[str, Any]]
+) -> None:
+    """Raising it parts the drive, so nothing behind it is drawn back as well."""
+    steps = strip_down(
+        demo.lists(on_file(engines, "S209551"), jobs=["reseal_rear_carrier"])
+    )
+    assert "coupling_off_raised" in steps
+    assert "load_back" not in steps
+
+
+def test_a_new_hydraulic_pump_takes_over_gear_and_sleeve(
+    demo: Demo, engines: list[dict[str, Any]]
+) -> None:
+    found = demo.lists(on_file(engines, "N215890"), jobs=["renew_side_take_off"])
+    need = {line.part: line.need for line in found.lines}
+    assert need["W18.5022"] == need["W18.5038"] == "renew"
+    assert need["W18.5032"] == need["W18.5036"] == "check"

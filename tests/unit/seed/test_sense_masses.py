@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from decimal import Decimal
 
@@ -45,6 +46,17 @@ def test_a_build_of_unlikely_mass_is_found(sense: Engine, block_kg: int) -> None
 
 def test_the_note_tells_what_the_usual_engine_weighs(sense: Engine) -> None:
     assert masses.note_that_tells_another_mass(sense) == []
+
+
+def test_the_note_tells_what_the_usual_engine_weighs_with_all_it_carries(
+    sense: Engine,
+) -> None:
+    """Whoever sends a hoist is told what hangs on it, not only what a maker weighs."""
+    told = re.findall(r"about ([\d,]+) kg", sense.catalogue.family.note or "")
+    bare, dressed = (Decimal(kg.replace(",", "")) for kg in told)
+    weighed = sense.mass_kg(sense.usual[0])
+    assert bare < dressed
+    assert abs(weighed - dressed) <= masses.NOTE_SHARE * dressed
 
 
 @pytest.mark.parametrize("note", ["An engine of about 900 kg.", "An engine."])
