@@ -137,3 +137,29 @@ def test_the_gears_are_told_at_a_plug_that_every_front_cover_has(demo: Demo) -> 
     for option in demo.catalogue.options:
         if option.code in {"gears", "idler"}:
             assert "inspection plug" in (option.ask or "")
+
+
+def test_no_screw_of_the_flywheel_housing_lies_below_the_sump_rail(demo: Demo) -> None:
+    """Front cover and housing share the crankshaft's axis; the block ends at y = 0."""
+    joints = {joint.code: joint for joint in demo.catalogue.joints}
+    cover = joints["front_cover_rim"].drawing
+    assert cover is not None
+    axis_mm = cover.circles[0].y
+    housing = joints["flywheel_housing_rim"]
+    heights = [hole.y + axis_mm for group in housing.groups for hole in group.holes]
+    assert min(heights) > 0
+
+
+def test_a_mount_is_changed_with_the_engine_jacked_and_not_lifted_out(
+    demo: Demo,
+) -> None:
+    for use in ("pump", "boat"):
+        done = steps(demo, {"use": use}, "renew_mounts")
+        assert done == {"mounts_off_jacked"}
+
+
+def test_a_breather_hose_to_the_air_intake_has_a_clamp_at_either_end(
+    demo: Demo,
+) -> None:
+    found = demo.lists({"use": "boat"}, positions=["breather_clamp"])
+    assert [line.qty for line in found.lines] == [2]
