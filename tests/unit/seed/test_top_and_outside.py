@@ -112,3 +112,18 @@ def test_a_part_is_looked_for_among_its_kin(
 ) -> None:
     found = {one.code: one.section for one in demo.catalogue.positions}
     assert found[position] == section
+
+
+def test_pipes_are_tightened_when_the_pump_is_set(demo: Demo) -> None:
+    build = demo.reasoner.witness(demo.known(PUMP))
+    assert build is not None
+    found = plan(demo.compiled, build.truth, ["renew_injection_pump"])
+    assert isinstance(found, Plan)
+    order = [step.key for step in found.steps]
+    last = len(order) - 1 - order[::-1].index("pipe_off[1]")
+    assert order.index("set_pump") < last
+
+
+def test_two_turbocharger_coolant_pipes_have_four_unions(demo: Demo) -> None:
+    washers = [f for f in demo.catalogue.fitments if f.part == "W54.1056"]
+    assert [f.qty for f in washers] == [2 * 4]
