@@ -71,7 +71,12 @@ def _steps(
     ranks = {key: n for n, key in enumerate(layout.compiled.standing.steps)}
     found: list[WorkStep] = []
     for phase in ("strip", "refit"):
-        sequences = [[s for s in plan.steps if s.phase == phase] for plan in plans]
+        # Plans that renew different parts are often worked in one and the same way.
+        sequences = tuple(
+            dict.fromkeys(
+                tuple(s for s in plan.steps if s.phase == phase) for plan in plans
+            )
+        )
         order = merged_order(sequences, ranks)
         for key in order:
             entries = [s for q in sequences for s in q if s.key == key]

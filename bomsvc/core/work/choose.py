@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from bomsvc.core.work.cover import (
     Cover,
@@ -24,6 +25,8 @@ from bomsvc.core.work.cover import (
 )
 from bomsvc.core.work.search import Found, Search
 from bomsvc.core.work.values import WorkSettings
+
+_CHOICES_KEPT = 4096
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +44,12 @@ class Chosen:
     other_optimal: bool
 
 
+@lru_cache(maxsize=_CHOICES_KEPT)
 def choose(cover: Cover, settings: WorkSettings) -> Chosen | None:
-    """Return the least-weight valid set and the runner-up; None: there is none."""
+    """Return the least-weight valid set and the runner-up; None: there is none.
+
+    Choices are kept: cases that differ in parts and not in steps are one cover.
+    """
     alive = largest_valid(cover, cover.steps).alive
     if not cover.meets_roots(alive):
         return None
