@@ -12,6 +12,9 @@ if TYPE_CHECKING:
     from tests.unit.seed.conftest import Demo
 
 
+MAINS = range(1, 8)
+
+
 def on_file(engines: list[dict[str, Any]], serial: str) -> dict[str, Any]:
     (row,) = (row for row in engines if row["serial"] == serial)
     answers: dict[str, Any] = row["answers"]
@@ -121,6 +124,10 @@ def test_what_is_done_on_the_stand_is_done_before_the_engine_goes_back(
         found = demo.lists(on_file(engines, serial), jobs=["renew_crankshaft"])
         off, on = strip_down(found), refit(found)
         assert off.index("engine_out") < off.index("pan_off_turned")
+        bare = max(
+            off.index(x) for x in ("damper_off", "flywheel_off", "gear_case_off")
+        )
+        assert bare < min(off.index(f"main_cap_off_turned[{main}]") for main in MAINS)
         back = on.index("engine_out")
         done = ("pan_off_turned", "rod_cap_off[6]", "front_cover_off", "flywheel_off")
         assert all(on.index(step) < back for step in done)
