@@ -116,7 +116,8 @@ def forget_what_the_sump_opens(tree: Tree) -> None:
 
 
 def let_sump_and_pickup_wait(tree: Tree) -> None:
-    the(tree["steps"], code="pan_off_raised")["needs"].append("pickup")
+    for way_in in ("pan_off_raised", "pan_off_turned"):
+        the(tree["steps"], code=way_in)["needs"].append("pickup")
 
 
 GOLDEN = {
