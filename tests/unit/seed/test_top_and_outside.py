@@ -127,3 +127,11 @@ def test_pipes_are_tightened_when_the_pump_is_set(demo: Demo) -> None:
 def test_two_turbocharger_coolant_pipes_have_four_unions(demo: Demo) -> None:
     washers = [f for f in demo.catalogue.fitments if f.part == "W54.1056"]
     assert [f.qty for f in washers] == [2 * 4]
+
+
+def test_a_block_without_a_compressor_has_its_ports_plugged(demo: Demo) -> None:
+    plugs = {"W60.0735", "W60.0736"}
+    for compressor, there in (("none", plugs), ("single", set())):
+        answers = {**PUMP, "gears": "plain", "compressor": compressor}
+        found = demo.lists(answers, sections=["air_lines"])
+        assert {str(line.part) for line in found.lines} & plugs == there
