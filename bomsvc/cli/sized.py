@@ -68,12 +68,20 @@ def _figures(reply: Reply) -> Iterator[str]:
         low, high = reply["engagement_mm"]
         yield f"  thread engaged  {low} to {high} mm"
     if reply["tip_mm"] is not None:
-        low, high = reply["tip_mm"]
-        yield f"  tip beyond      {low} to {high} mm"
+        yield f"  tip             {_tip(*reply['tip_mm'])}"
     if reply["margin_mm"] is not None:
         said = ((name, value) for name, value in reply["margin_mm"].items())
         told = ", ".join(f"{n} {v}" for n, v in said if v is not None)
         yield f"  margins, mm     {told}"
+
+
+def _tip(least: float, most: float) -> str:
+    """Say how far the tip comes out of the far face or nut, or stays inside."""
+    if most <= 0:
+        return f"{-most} to {-least} mm inside"
+    if least < 0:
+        return f"{-least} mm inside to {most} mm beyond"
+    return f"{least} to {most} mm beyond"
 
 
 def _miss(miss: Reply) -> str:

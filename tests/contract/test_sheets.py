@@ -15,6 +15,7 @@ from bomsvc.core.logic.reasoner import Reasoner
 from bomsvc.core.resolve import Resolved, read_scope, resolve
 from bomsvc.service.replies.resolve import resolve_reply
 from tests.contract.test_cli import Shell
+from tests.unit.fasteners.joints import said_in
 
 SEED = Path(__file__).parents[2] / "seed"
 JOINTS = ("pan_rail", "front_cover_rim", "damper_nose")
@@ -34,6 +35,20 @@ def test_an_asked_joint_has_its_sheet_with_a_drawing_of_every_stack(
         assert "style=" not in drawn
     assert form["sheet"]["cautions"]
     assert only_joint(resolve_reply(found))["sheet"] is None
+
+
+def test_parts_that_make_the_same_stack_need_not_be_told_apart_for_the_drawing(
+    whimbrel_reasoner: Reasoner,
+) -> None:
+    known = read_answers(whimbrel_reasoner.compiled, {"use": "boat"})
+    scope = read_scope(whimbrel_reasoner.compiled, {"joints": ["rocker_rail"]})
+    found = resolve(whimbrel_reasoner, known, scope)
+    assert isinstance(found, Resolved)
+    form = only_joint(resolve_reply(found, sheets={"rocker_rail"}))
+    assert form["svg"]
+    # Which of two covers it is, with or without a filler neck, is not known.
+    (stack,) = form["sheet"]["stacks"]
+    assert "Rocker cover 9 mm" in said_in(stack["svg"])
 
 
 def listed(reasoner: Reasoner, joint: str) -> Resolved:

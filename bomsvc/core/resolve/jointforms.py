@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from bomsvc.core.catalogue.entities import Pass
 from bomsvc.core.fasteners.sheet import JointSheet
-from bomsvc.core.logic.standing import StandingGroup
+from bomsvc.core.logic.standing import Key, StandingGroup
 from bomsvc.core.resolve.figures import stack_figures
 from bomsvc.core.resolve.items import Item
 from bomsvc.core.resolve.layout import Layout
 from bomsvc.core.resolve.lines import GroupForm, JointForm, PassForm, State
 from bomsvc.core.resolve.openings import candidates_in
+from bomsvc.core.resolve.sheets import Names
+from bomsvc.core.resolve.stack import Fitted
 from bomsvc.core.resolve.studies import JointStudy, Study
 from bomsvc.core.resolve.tightening import tightening_of
+
+_DRAWN_MOST = 8
+"""Combinations of parts whose sheets are compared, drawn for the purpose."""
 
 
 def joint_form(layout: Layout, study: JointStudy) -> JointForm | None:
@@ -47,12 +52,36 @@ def joint_form(layout: Layout, study: JointStudy) -> JointForm | None:
 
 
 def _sheet(layout: Layout, study: JointStudy) -> JointSheet | None:
-    """The sheet, where every case has the same parts at the joint."""
-    first = study.combinations[0]
-    if any(other != first for other in study.combinations):
+    """The sheet, where every case comes to the same one, whatever parts make it."""
+    different = list(dict.fromkeys(study.combinations))
+    if len(different) > _DRAWN_MOST:
         return None
     asked = frozenset(code for code, rows in study.asked.items() if all(rows))
-    return layout.sheets.of(study.joint, first, asked, opened=study.opened)
+    names = _names_of_place(layout, study) if len(different) > 1 else ()
+    first, *others = (
+        layout.sheets.of(
+            study.joint, combination, asked, opened=study.opened, names=names
+        )
+        for combination in different
+    )
+    return first if all(other == first for other in others) else None
+
+
+def _names_of_place(layout: Layout, study: JointStudy) -> Names:
+    """By which name of its place a part goes that is another one in other cases."""
+    positions = layout.compiled.standing.positions
+    groups = {group.code: group for group in study.joint.groups}
+    sitting: dict[Key, dict[Fitted, None]] = {}
+    for situation in (s for each in study.combinations for s in each):
+        layers = groups[situation.group].layers
+        for layer, fitted in zip(layers, situation.layers, strict=True):
+            sitting.setdefault(layer.position, {})[fitted] = None
+    return tuple(
+        (layout.parts[number].name, positions[key].position.label)
+        for key, cases in sitting.items()
+        if len(cases) > 1
+        for number in dict.fromkeys(part for fitted in cases for part, _ in fitted)
+    )
 
 
 def _group_form(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from fractions import Fraction
 
 from bomsvc.core.catalogue.entities import Group, HolePlace, Part, ReuseLimit, Tighten
@@ -15,12 +16,15 @@ from bomsvc.core.fasteners.sheet import (
     TighteningPass,
     joint_sheet,
 )
-from bomsvc.core.fasteners.values import SizedGroup
+from bomsvc.core.fasteners.values import GroupStack, SizedGroup
 from bomsvc.core.logic.standing import StandingJoint
 from bomsvc.core.resolve.memory import Memory
 from bomsvc.core.resolve.sizing import Combination, SizedJoints
 from bomsvc.core.resolve.tightening import tightening_of
 from bomsvc.core.terms.numbers import decimal_text
+
+Names = tuple[tuple[str, str], ...]
+"""Other names for layers: (its part's name, the name to show)."""
 
 _KEPT = 1_000
 
@@ -47,11 +51,18 @@ class Sheets:
         groups: frozenset[str],
         *,
         opened: bool,
+        names: Names = (),
     ) -> JointSheet | None:
-        """The sheet of these groups; None where none of them is sized."""
+        """The sheet of these groups; None where none of them is sized.
+
+        `names`: other names for layers, such as where any of several parts may sit.
+        """
         found = self._kept.get(
-            (joint.key, combination, groups, opened),
-            lambda: self._make(joint, combination, groups, opened=opened) or _NOTHING,
+            (joint.key, combination, groups, opened, names),
+            lambda: (
+                self._make(joint, combination, groups, opened=opened, names=names)
+                or _NOTHING
+            ),
         )
         return None if isinstance(found, _Nothing) else found
 
@@ -62,8 +73,9 @@ class Sheets:
         groups: frozenset[str],
         *,
         opened: bool,
+        names: Names,
     ) -> JointSheet | None:
-        drawn = tuple(self._groups(joint, combination, groups))
+        drawn = tuple(self._groups(joint, combination, groups, dict(names)))
         if not drawn:
             return None
         document = joint.joint
@@ -91,7 +103,11 @@ class Sheets:
         )
 
     def _groups(
-        self, joint: StandingJoint, combination: Combination, groups: frozenset[str]
+        self,
+        joint: StandingJoint,
+        combination: Combination,
+        groups: frozenset[str],
+        names: Mapping[str, str],
     ) -> Iterator[SheetGroup]:
         sized = self._sized.of(joint.joint, combination)
         stated = {group.code: group for group in joint.joint.groups}
@@ -102,7 +118,7 @@ class Sheets:
                 group = stated[situation.group]
                 part = self._part(form)
                 yield SheetGroup(
-                    stack=stack,
+                    stack=_named(stack, names),
                     sized=form,
                     holes=tuple(_spot(hole) for hole in group.holes),
                     label=_label(group),
@@ -113,6 +129,11 @@ class Sheets:
     def _part(self, form: SizedGroup) -> Part | None:
         number = form.chosen.part if form.chosen else None
         return None if number is None else self._parts[number]
+
+
+def _named(stack: GroupStack, names: Mapping[str, str]) -> GroupStack:
+    layers = (replace(x, name=names.get(x.name, x.name)) for x in stack.layers)
+    return replace(stack, layers=tuple(layers))
 
 
 def _label(group: Group) -> str:

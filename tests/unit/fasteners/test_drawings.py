@@ -15,6 +15,7 @@ from bomsvc.core.fasteners.sheet import (
     joint_sheet,
 )
 from bomsvc.core.fasteners.sheet.stack_section import LETTERS
+from bomsvc.core.fasteners.sheet.view import tip_told
 from bomsvc.core.fasteners.values import (
     BlindHole,
     GroupStack,
@@ -181,6 +182,20 @@ def test_a_bolt_and_a_stud_tell_how_far_they_stand_out() -> None:
     assert "to 8.58 beyond" in bolt
     assert "tip 25.4" in stud
     assert "tip 1.38" in through
+
+
+@pytest.mark.parametrize(
+    ("least", "most", "told"),
+    [
+        ("-4.08", "-1.52", ("tip 1.52", "to 4.08 inside")),
+        ("-0.5", "1", ("tip 0.5 inside", "to 1 beyond")),
+        ("0", "1", ("tip 0", "to 1 beyond")),
+    ],
+)
+def test_a_tip_that_stays_inside_a_through_hole_is_not_said_to_stand_out(
+    least: str, most: str, told: tuple[str, str]
+) -> None:
+    assert tip_told(F(least), F(most)) == told
 
 
 def test_where_nothing_fits_the_stack_is_drawn_without_a_screw() -> None:

@@ -61,7 +61,6 @@ def test_what_sits_behind_the_damper_goes_back_before_it(
         ("renew_front_seal", {}),
         ("renew_front_seal", PUMP),
         ("renew_gears", {"use": "pump"}),
-        ("renew_drive_adapter", {"serial": "N210440"}),
         ("renew_piston[3]", {}),
     ],
 )

@@ -250,12 +250,21 @@ def _tip(group: SheetGroup, fastener: Fastener) -> Iterator[Measure]:
     tip, into = group.sized.tip_mm, group.stack.into
     if tip is None:
         return
-    told = f"tip {figure(tip[0])}", f"to {figure(tip[1])} beyond"
+    told = tip_told(*tip)
     if isinstance(into, StudInto):
         low, high = sorted((fastener.top, -into.nut.height_mm))
     else:
         low, high = sorted((group.sized.clamp_mm[0] + _beyond(group), fastener.tip))
     yield Measure(low, high, told)
+
+
+def tip_told(least: Fraction, most: Fraction) -> tuple[str, str]:
+    """Say how far the tip comes out, or how far it stays inside."""
+    if most <= 0:
+        return f"tip {figure(-most)}", f"to {figure(-least)} inside"
+    if least < 0:
+        return f"tip {figure(-least)} inside", f"to {figure(most)} beyond"
+    return f"tip {figure(least)}", f"to {figure(most)} beyond"
 
 
 def _beyond(group: SheetGroup) -> Fraction:
