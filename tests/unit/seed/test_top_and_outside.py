@@ -135,3 +135,11 @@ def test_a_block_without_a_compressor_has_its_ports_plugged(demo: Demo) -> None:
         answers = {**PUMP, "gears": "plain", "compressor": compressor}
         found = demo.lists(answers, sections=["air_lines"])
         assert {str(line.part) for line in found.lines} & plugs == there
+
+
+def test_hoses_that_are_renewed_are_not_pinched_but_drained(demo: Demo) -> None:
+    late = {**PUMP, "compressor": "single", "serial": 213000}
+    done = steps(demo, late, "renew_compressor_lines")
+    assert "drain_coolant" in done
+    assert "compressor_coolant_clamped" not in done
+    assert "compressor_coolant_off" not in steps(demo, late, "renew_compressor")
