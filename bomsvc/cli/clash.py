@@ -12,13 +12,22 @@ def clash_lines(clash: Mapping[str, Any]) -> Iterator[str]:
     for reason in clash["because"]:
         yield f"  - {_named(reason)}"
     if clash["repairs"]:
-        yield "Take back one of:"
-        for repair in clash["repairs"]:
-            yield f"  - {', '.join(repair['drop'])}"
+        yield from _repairs(clash)
     if clash["waivers"]:
         yield "Or, for an engine modified so, set a factory rule aside:"
         for keys in clash["waivers"]:
             yield f"  - {' '.join(f'--waive {key}' for key in keys)}"
+
+
+def _repairs(clash: Mapping[str, Any]) -> Iterator[str]:
+    """Yield the ways out by taking answers back, each of which settles everything."""
+    drops = [repair["drop"] for repair in clash["repairs"]]
+    if {answer for drop in drops for answer in drop} - {*clash["answers"]}:
+        yield "Other answers clash as well; each way out below settles all of it."
+    single = all(len(drop) == 1 for drop in drops)
+    yield "Take back one of:" if single else "Take back all of one line:"
+    for drop in drops:
+        yield f"  - {' and '.join(drop)}"
 
 
 def _named(reason: Mapping[str, Any]) -> str:

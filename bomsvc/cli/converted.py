@@ -19,7 +19,7 @@ from bomsvc.core.resolve.lines import WorkStep
 from bomsvc.core.terms.numbers import decimal_text
 from bomsvc.service.converting import Conversion
 from bomsvc.service.spoken import choice_label
-from bomsvc.service.wording import Labels, listed
+from bomsvc.service.wording import Labels, listed, minutes_words, planned_words
 
 CAUSES = {
     "asked": "",
@@ -205,11 +205,10 @@ def _print_work(
     if made.unknown.places and not work.strip:
         heading(page, "Work: not known before that is settled")
         return
-    least, most = (decimal_text(minutes) for minutes in work.minutes)
-    span = least if least == most else f"{least} to {most}"
-    basis = "" if work.basis == "exact" else ", counting everything that may matter"
     more = ", for what is settled" if made.unknown.places else ""
-    heading(page, f"Work: {span} minutes{basis}{more}")
+    heading(page, f"Work: {minutes_words(work)}{more}")
+    if said := planned_words(work):
+        page.print(said)
     page.print("Take apart:")
     table(page, ("#", "#Min", "Step", "Opens"), _steps(work.strip, labels))
     page.print("Put together:")
@@ -231,6 +230,6 @@ def _steps(
             label = f"Close up after: {label}"
         if step.state != "certain":
             label += " (if needed)"
-        opened = ", ".join(map(labels.joint, step.opens))
+        opened = labels.joints(step.opens)
         row = (number, decimal_text(step.minutes), label)
         yield row if step.phase == "refit" else (*row, opened)

@@ -2,31 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
 
 from rich.console import Console
 
-from bomsvc.cli.paper import bullets, heading, mm, table
+from bomsvc.cli.listed_screws import print_screws
+from bomsvc.cli.paper import bullets, heading, table
 from bomsvc.core.fasteners.cautions import TEXTS, sealant_text
 from bomsvc.core.fasteners.sentences import failure_detail
+from bomsvc.core.logic.sentences import as_sentence
 from bomsvc.core.resolve.lines import (
     Candidate,
-    JointForm,
+    CandidatePart,
     Line,
     OpenPlace,
-    PassForm,
+    OrderLine,
+    Place,
     Resolved,
     Work,
-    WorkStep,
 )
 from bomsvc.core.terms.numbers import decimal_text
 from bomsvc.service.builds import Listed
 from bomsvc.service.spoken import known_sentences, scope_labels, waived_sentences
 from bomsvc.service.wording import (
     Labels,
-    holes,
+    deciding_words,
     listed,
+    minutes_words,
+    other_parts,
     other_way_sentence,
+    planned_words,
     worded_steps,
 )
 
@@ -43,7 +49,8 @@ def print_list(page: Console, result: Listed) -> None:
     resolved = result.resolved
     _print_heading(page, result, labels)
     _print_lines(page, resolved, labels)
-    _print_screws(page, resolved, labels)
+    _print_orders(page, resolved, labels)
+    print_screws(page, resolved, labels)
     _print_faults(page, resolved)
     _print_open(page, resolved, labels)
     _print_measures(page, resolved, labels)
@@ -55,7 +62,8 @@ def print_list(page: Console, result: Listed) -> None:
 def print_taken(page: Console, resolved: Resolved, labels: Labels) -> None:
     """Print what to hand over without the work: lines, screws, what is open."""
     _print_lines(page, resolved, labels)
-    _print_screws(page, resolved, labels)
+    _print_orders(page, resolved, labels)
+    print_screws(page, resolved, labels)
     _print_faults(page, resolved)
     _print_open(page, resolved, labels)
     _print_measures(page, resolved, labels)
@@ -100,29 +108,69 @@ def _print_lines(page: Console, resolved: Resolved, labels: Labels) -> None:
     for title, lines in (("Renew", renew), ("Check, and renew if need be", check)):
         if lines:
             heading(page, title)
-            rows = [_row(line, labels) for line in lines]
-            table(page, ("#Qty", "", "Part", "Name", "Where", "Note"), rows)
+            columns = ("#Qty", "", "Part", "Name", "Where", "Note")
+            table(page, columns, _rows(lines, labels))
 
 
-def _row(line: Line, labels: Labels) -> Sequence[object]:
-    qty = f"{decimal_text(line.qty)} {UNITS.get(line.unit, line.unit)}".strip()
-    where = dict.fromkeys(labels.place(place) for place in line.places)
+def _print_orders(page: Console, resolved: Resolved, labels: Labels) -> None:
+    """Print what is sold under another number, once for all its lines."""
+    rows = [
+        (decimal_text(order.qty), order.part, labels.part(order.part), _holds(order))
+        for order in resolved.orders
+        if set(order.contains) != {order.part}
+    ]
+    if rows:
+        heading(page, "Order instead of single parts")
+        table(page, ("#Qty", "Part", "Name", "Holds"), rows)
+
+
+def _holds(order: OrderLine) -> str:
+    return ", ".join(order.contains)
+
+
+def _rows(lines: Iterable[Line], labels: Labels) -> Iterator[Sequence[object]]:
+    """Yield a row a line; open lines of a series that say the same stand together.
+
+    Each cylinder may still turn out otherwise, so their number is told for each.
+    """
+    together: dict[object, list[Line]] = {}
+    for line in lines:
+        series = [str(place).partition("[")[0] for place in line.places]
+        same = (line.part, line.wanted, line.qty, _note(line, labels), *series)
+        key = line if line.state == "certain" else same
+        together.setdefault(key, []).append(line)
+    for several in together.values():
+        yield _row(several, labels)
+
+
+def _row(lines: Sequence[Line], labels: Labels) -> Sequence[object]:
+    line = lines[0]
+    each = " each" if len(lines) > 1 else ""
+    qty = f"{_amount(line.qty, line.unit)}{each}"
+    where = labels.places(place for one in lines for place in one.places)
     mark = "" if line.state == "certain" else "?"
     part = line.part or f"none: {line.wanted}"
-    return qty, mark, part, line.name, "; ".join(where), "; ".join(_notes(line, labels))
+    return qty, mark, part, line.name, where, _note(line, labels)
+
+
+def _amount(qty: Decimal, unit: str) -> str:
+    return f"{decimal_text(qty)} {UNITS.get(unit, unit)}".strip()
+
+
+def _note(line: Line, labels: Labels) -> str:
+    return " ".join(map(as_sentence, _notes(line, labels)))
 
 
 def _notes(line: Line, labels: Labels) -> Iterator[str]:
     if line.state == "open":
-        deciding = line.decided_by or line.waits_on
-        yield f"open: {listed(map(labels.option, deciding))}"
+        yield deciding_words(line, labels)
     if line.order is not None and line.order.part != line.part:
-        yield f"order {decimal_text(line.order.qty)} of {line.order.part}"
+        yield f"sold only as {line.order.part}"
     if line.limit is not None:
         yield from _limits(line)
     yield from line.instructions
-    for other in line.alternates:
-        yield f"or {other.part} ({other.name})"
+    if others := other_parts(line):
+        yield f"instead: {' or '.join(others)}"
 
 
 def _limits(line: Line) -> Iterator[str]:
@@ -130,76 +178,10 @@ def _limits(line: Line) -> Iterator[str]:
     if line.limit.max_length_mm is not None:
         yield f"again up to {decimal_text(line.limit.max_length_mm)} mm long"
     if line.limit.max_uses is not None:
-        yield f"at most {line.limit.max_uses} uses"
+        uses = line.limit.max_uses
+        yield f"at most {uses} use{'' if uses == 1 else 's'}"
     if line.limit.inspect:
         yield line.limit.inspect
-
-
-def _print_screws(page: Console, resolved: Resolved, labels: Labels) -> None:
-    rows = [row for joint in resolved.joints for row in _screw_rows(joint, labels)]
-    if rows:
-        heading(page, "Screws: which goes where (mm)")
-        columns = ("Joint, holes", "Screw", "#Clamp", "#Engaged", "#Need")
-        table(page, (*columns, "#Short", "#Over"), rows)
-    for joint in resolved.joints:
-        if said := list(_tightening(joint, labels)):
-            page.print(f"Tighten {labels.joint(joint.joint)}, as the maker states:")
-            bullets(page, said)
-
-
-def _screw_rows(joint: JointForm, labels: Labels) -> Iterator[Sequence[object]]:
-    for group in joint.groups:
-        name = f"{labels.joint(joint.joint)}, {holes(group.holes)}"
-        if group.state != "certain":
-            name += " ?"
-        sized = group.screw
-        if sized is None:
-            yield name, "open: see below", "", "", "", "", ""
-            continue
-        chosen = sized.chosen
-        screw = chosen.designation if chosen else f"none fits: {group.wanted}"
-        if chosen and chosen.part:
-            screw = f"{chosen.part} ({screw})"
-        margins = sized.margins
-        yield (
-            name,
-            screw,
-            mm(sized.clamp_mm[0]),
-            mm(sized.engagement_mm[0]) if sized.engagement_mm else "",
-            mm(sized.need.mm) if sized.need else "",
-            mm(margins.short) if margins else "",
-            mm(margins.over) if margins else "",
-        )
-
-
-def _tightening(joint: JointForm, labels: Labels) -> Iterator[str]:
-    """Yield the maker's passes as stated, in order."""
-    for number, one in enumerate(joint.passes, start=1):
-        figure = _figure(one)
-        groups = f", {_screws_of(joint, one, labels)}" if one.groups else ""
-        order = f", in the order {' '.join(map(str, one.order))}" if one.order else ""
-        yield f"pass {number}: {figure}{groups}{order}"
-    if joint.loosen_order:
-        yield f"loosen in the order {' '.join(map(str, joint.loosen_order))}"
-    if joint.note:
-        yield joint.note
-
-
-def _screws_of(joint: JointForm, one: PassForm, labels: Labels) -> str:
-    if {group.group for group in joint.groups} <= {*one.groups}:
-        return "all screws"
-    return "; ".join(labels.group(joint.joint, code) for code in one.groups)
-
-
-def _figure(one: PassForm) -> str:
-    if one.torque_nm is not None:
-        return f"{decimal_text(one.torque_nm)} N m"
-    if one.angle_deg is not None:
-        return f"turn {decimal_text(one.angle_deg)}° further"
-    if one.loosen_deg is not None:
-        return f"loosen {decimal_text(one.loosen_deg)}°"
-    assert one.stretch_mm is not None, "a pass has one of its four figures"
-    return f"to a stretch of {decimal_text(one.stretch_mm)} mm"
 
 
 def _print_faults(page: Console, resolved: Resolved) -> None:
@@ -217,7 +199,7 @@ def _print_faults(page: Console, resolved: Resolved) -> None:
 def _print_open(page: Console, resolved: Resolved, labels: Labels) -> None:
     if resolved.open:
         heading(page, "Open")
-        bullets(page, (_open_sentence(place, labels) for place in resolved.open))
+        bullets(page, _open_sentences(resolved.open, labels))
     for number, question in enumerate(resolved.questions):
         if number == 0:
             heading(page, "Questions, the best one first")
@@ -230,16 +212,30 @@ def _print_open(page: Console, resolved: Resolved, labels: Labels) -> None:
             ),
         )
 
+    if resolved.questions:
+        first = resolved.questions[0].option
+        page.print(f"What cannot be told is answered with a question mark: {first}=?")
+
 
 def _choice(option: str, code: str, label: str, tell: str | None) -> str:
     return f"{option}={code}: {label}" + (f", {tell}" if tell else "")
 
 
-def _open_sentence(place: OpenPlace, labels: Labels) -> str:
-    ways = "; or ".join(_candidate(one) for one in place.candidates)
-    deciding = place.decided_by or place.waits_on
-    by = f", decided by {listed(map(labels.option, deciding))}" if deciding else ""
-    return f"{labels.place(place.place)}: {ways}{by}.{taking(place)}"
+def _open_sentences(places: Iterable[OpenPlace], labels: Labels) -> Iterator[str]:
+    """Yield a sentence a place; members of a series that say the same share one."""
+    together: dict[tuple[str, str], list[Place]] = {}
+    for one in places:
+        series = str(one.place).partition("[")[0]
+        together.setdefault((series, _open_words(one, labels)), []).append(one.place)
+    for (_, words), several in together.items():
+        each = " each" if len(several) > 1 else ""
+        yield f"{labels.places(several)}:{each} {words}"
+
+
+def _open_words(place: OpenPlace, labels: Labels) -> str:
+    ways = "; or ".join(_candidate(one, labels) for one in place.candidates)
+    by = as_sentence(deciding_words(place, labels))
+    return f"{ways}. {by}{taking(place)}"
 
 
 def taking(place: OpenPlace) -> str:
@@ -254,13 +250,17 @@ def taking(place: OpenPlace) -> str:
     return " Or take all and bring back what is left over."
 
 
-def _candidate(candidate: Candidate) -> str:
+def _candidate(candidate: Candidate, labels: Labels) -> str:
     if not candidate.parts:
         return "nothing"
-    return " and ".join(
-        f"{decimal_text(part.qty)} of {part.part or part.wanted}"
-        for part in candidate.parts
-    )
+    return " and ".join(_candidate_part(part, labels) for part in candidate.parts)
+
+
+def _candidate_part(part: CandidatePart, labels: Labels) -> str:
+    if part.part is None:
+        return f"{decimal_text(part.qty)} of {part.wanted}"
+    amount = _amount(part.qty, labels.unit(part.part))
+    return f"{amount} of {part.part} ({labels.part(part.part)})"
 
 
 def _print_measures(page: Console, resolved: Resolved, labels: Labels) -> None:
@@ -278,16 +278,15 @@ def _print_measures(page: Console, resolved: Resolved, labels: Labels) -> None:
 
 
 def _print_work(page: Console, work: Work, labels: Labels) -> None:
-    least, most = (decimal_text(minutes) for minutes in work.minutes)
-    span = least if least == most else f"{least} to {most}"
-    basis = "" if work.basis == "exact" else ", counting everything that may matter"
-    heading(page, f"Work: {span} minutes{basis}")
+    heading(page, f"Work: {minutes_words(work)}")
+    if said := planned_words(work):
+        page.print(said)
     rows = [
         (
             step.order,
             decimal_text(step.minutes),
             text,
-            ", ".join(map(labels.joint, step.opens)),
+            labels.joints(step.opens),
         )
         for step, text in worded_steps(work, labels)
     ]
@@ -307,17 +306,14 @@ def _print_work(page: Console, work: Work, labels: Labels) -> None:
         page.print(f"Tools: {', '.join(work.tools)}.")
 
 
-def _opens(step: WorkStep, labels: Labels) -> str:
-    return ", ".join(map(labels.joint, step.opens))
-
-
 def _cautions(resolved: Resolved) -> Sequence[str]:
     codes = dict.fromkeys(
         code
         for joint in resolved.joints
         for group in joint.groups
-        if group.screw is not None
-        for code in group.screw.cautions
+        for sized in (group.screw, *(one.screw for one in group.candidates))
+        if sized is not None
+        for code in sized.cautions
     )
     # Which holes want sealant is said joint by joint.
     screws = [TEXTS[code] for code in codes or BASIC_CAUTIONS if code != SEALANT]

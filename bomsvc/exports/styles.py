@@ -32,6 +32,8 @@ def styles() -> tuple[NamedStyle, ...]:
     box = Border(left=side, right=side, top=side, bottom=side)
     top = Alignment(vertical="top")
     wrap = Alignment(vertical="top", wrap_text=True)
+    # Without it a figure touches the text of the next column.
+    figure = Alignment(vertical="top", horizontal="right", indent=1)
     centre = Alignment(vertical="top", horizontal="center")
     plain = Font(name="Calibri", size=10, color=_INK)
     strong = Font(name="Calibri", size=10, bold=True, color=_INK)
@@ -74,8 +76,14 @@ def styles() -> tuple[NamedStyle, ...]:
         style("Entry wrapped", border=box, alignment=wrap),
         style("Entry set off", border=box, alignment=wrap, font=strong),
         style("Entry number", border=box, font=strong, number_format="@"),
-        style("Quantity", border=box, number_format="0.###", font=strong),
-        style("Millimetres", border=box, number_format="0.00"),
+        style(
+            "Quantity",
+            border=box,
+            alignment=figure,
+            number_format="0.###",
+            font=strong,
+        ),
+        style("Millimetres", border=box, alignment=figure, number_format="0.00"),
         style("Whole number", border=box, alignment=centre, number_format="0"),
         style(
             "To fill in",

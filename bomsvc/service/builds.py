@@ -25,6 +25,7 @@ from bomsvc.core.terms.problems import BadInput, Problem
 from bomsvc.core.terms.words import nearest
 from bomsvc.service.catalogues import catalogue_of, kept_document, revision_in_force
 from bomsvc.service.desk import Desk
+from bomsvc.service.filed import beside_the_filed
 from bomsvc.service.ports import UnitOfWork
 from bomsvc.service.records import EngineOnFile, RevisionHead
 from bomsvc.service.refusals import Clashing, NotSettled
@@ -127,7 +128,7 @@ def stand_of(head: RevisionHead, reasoner: Reasoner, asked: Asked) -> Stand:
     Raises:
         BadInput: Answers, sources or waived rules that cannot be read.
     """
-    merged = with_engine(asked)
+    merged = with_engine(_beside_the_filed(reasoner, asked))
     answers = plain_answers(merged.answers)
     try:
         known = read_answers(
@@ -138,6 +139,15 @@ def stand_of(head: RevisionHead, reasoner: Reasoner, asked: Asked) -> Stand:
     typed = answers.get(SERIAL)
     serial = str(typed) if isinstance(typed, int | str) else None
     return Stand(head, reasoner, known, serial)
+
+
+def _beside_the_filed(reasoner: Reasoner, asked: Asked) -> Asked:
+    if asked.engine is None:
+        return asked
+    answers, sources = beside_the_filed(
+        reasoner.compiled, asked.engine, asked.answers, asked.sources
+    )
+    return replace(asked, answers=answers, sources=sources)
 
 
 def with_engine(asked: Asked) -> Asked:

@@ -6,10 +6,11 @@ number: "Main bearing shell, upper (main 4)".
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
+from typing import TypeVar
 
 from bomsvc.core.catalogue.conditions import Vocabulary, parse_condition
 from bomsvc.core.catalogue.entities import Part
@@ -18,9 +19,19 @@ from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.logic.condition_words import condition_words
 from bomsvc.core.logic.sentences import inside
 from bomsvc.core.logic.standing import Key
-from bomsvc.core.resolve.lines import Place, Reason, Work, WorkStep
+from bomsvc.core.resolve.convert import ConversionWork
+from bomsvc.core.resolve.lines import (
+    Line,
+    OpenPlace,
+    Place,
+    Reason,
+    Work,
+    WorkStep,
+)
 from bomsvc.core.terms.numbers import decimal_text
 from bomsvc.core.work.order import disturbs
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -80,6 +91,34 @@ class Labels:
         if place.group is None:
             return name
         return f"{name}, {self.group(place.key, place.group)}, {holes(place.holes)}"
+
+    def places(self, places: Iterable[Place]) -> str:
+        """Return where something goes, members of a series together.
+
+        "Intake port gasket (cylinder 1 to 6)".
+        """
+        return "; ".join(self._together(places, self.place, lambda one: one.key))
+
+    def joints(self, keys: Iterable[Key]) -> str:
+        """Return joints' labels, members of a series together."""
+        return "; ".join(self._together(keys, self.joint, lambda one: one))
+
+    def _together(
+        self, things: Iterable[T], name: Callable[[T], str], key: Callable[[T], Key]
+    ) -> Iterator[str]:
+        """Yield the name of each thing; those that differ by member only, once."""
+        members: dict[tuple[str, str], list[int]] = {}
+        for thing in things:
+            series, _, number = key(thing).rstrip("]").partition("[")
+            label = name(thing)
+            before, mark, after = label.rpartition(f" {number})")
+            if not (series and number and mark):
+                members.setdefault((label, ""), [])
+                continue
+            found = members.setdefault((before, after), [])
+            found += [] if int(number) in found else [int(number)]
+        for (before, after), numbers in members.items():
+            yield f"{before} {listed(_runs(numbers))}){after}" if numbers else before
 
     def reason(self, reason: Reason) -> str:
         """Return one reason as a short sentence without a full stop."""
@@ -157,13 +196,7 @@ class Labels:
 
 def holes(numbers: Iterable[int]) -> str:
     """Return hole numbers as people write them: "holes 1 to 5, 8 and 9"."""
-    runs: list[list[int]] = []
-    for number in sorted(numbers):
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    words = [text for run in runs for text in _run(run)]
+    words = _runs(numbers)
     head = "hole" if len(words) == 1 and "to" not in words[0] else "holes"
     return f"{head} {listed(words)}"
 
@@ -212,6 +245,58 @@ def listed(words: Iterable[str]) -> str:
     """Return "a", "a and b" or "a, b and c"."""
     *first, last = [*words] or [""]
     return f"{', '.join(first)} and {last}" if first else last
+
+
+def deciding_words(line: Line | OpenPlace, labels: Labels) -> str:
+    """Return what an open line or place hangs on: "waits for Journal size".
+
+    What cannot be asked is waited for. Where no option is named, the work itself was
+    not settled: there were too many cases to plan.
+    """
+    if line.waits_on:
+        return f"waits for {_options(line.waits_on, labels)}"
+    if line.decided_by:
+        return f"depends on {_options(line.decided_by, labels)}"
+    return "depends on the way in, which is not settled"
+
+
+def _options(keys: Iterable[Key], labels: Labels) -> str:
+    return listed(labels.option(key) for key in keys)
+
+
+def other_parts(line: Line) -> list[str]:
+    """Return what may be taken instead, each once: "W44.0322 (Oil filter, big)"."""
+    others = (one for one in line.alternates if one.part != line.part)
+    return [*dict.fromkeys(f"{one.part} ({one.name})" for one in others)]
+
+
+def minutes_words(work: Work | ConversionWork) -> str:
+    """Return how long it takes; where not every case was planned, that is said."""
+    least, most = (decimal_text(minutes) for minutes in work.minutes)
+    span = f"{least} minutes" if least == most else f"{least} to {most} minutes"
+    if work.basis == "exact":
+        return span
+    return f"for instance {span}; not every case was planned"
+
+
+def planned_words(work: Work | ConversionWork) -> str:
+    """Return what the steps are worth where not every case was planned; else ""."""
+    if work.basis == "exact":
+        return ""
+    return (
+        "Too many builds are still possible. The steps are those of some of them;"
+        " others may take other steps, and less or more time."
+    )
+
+
+def _runs(numbers: Iterable[int]) -> list[str]:
+    runs: list[list[int]] = []
+    for number in sorted(numbers):
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return [text for run in runs for text in _run(run)]
 
 
 def _run(run: list[int]) -> list[str]:

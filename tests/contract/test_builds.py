@@ -234,6 +234,30 @@ def test_a_list_answered_before_follows_what_is_published_next(ready: Face) -> N
     assert old.json == first.json
 
 
+def test_one_choice_said_now_takes_nothing_back_of_the_others_on_file(
+    ready: Face,
+) -> None:
+    filed = {"answers": {"extras": ["heater"]}, "sources": {"extras": "records"}}
+    engine = {"family": "whimbrel", "serial": "N210440", **filed}
+    assert ready.post("/engines", engine).status_code == 201
+
+    def states(answers: dict[str, object]) -> dict[str, str]:
+        body = {"engine": "N210440", "answers": answers}
+        options = ready.post(f"{F}/identify", body).json["options"]
+        extras = next(option for option in options if option["code"] == "extras")
+        return {one["code"]: one["state"] for one in extras["choices"]}
+
+    before = states({})
+    assert before["heater"] == "chosen"
+    other = next(code for code in before if code != "heater")
+    after = states({"extras": {other: True}})
+    assert after == {**before, other: "chosen"}
+    assert states({"extras": {"heater": False}})["heater"] == "excluded"
+    wrong = {"engine": "N210440", "answers": {"extras": {"heeter": True}}}
+    refused = ready.post(f"{F}/identify", wrong)
+    assert refused.json["errors"][0]["pointer"] == "/answers/extras/heeter"
+
+
 def test_what_is_on_file_and_no_longer_fits_points_at_the_engine(ready: Face) -> None:
     filed = {"answers": {"sump": "rear"}, "sources": {"sump": "seen"}, "waive": ["r7"]}
     engine = {"family": "whimbrel", "serial": "N210440", **filed}

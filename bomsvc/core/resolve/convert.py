@@ -73,7 +73,8 @@ class ScrewChange:
 class ConversionWork:
     """Taking the old build apart and putting the new one together.
 
-    `minutes`: (least, most). `optimal` False where either plan is only bounded.
+    `minutes`: (least, most); with `basis` `may_matter` of the cases planned only.
+    `optimal` False where either plan is only bounded.
     """
 
     strip: tuple[WorkStep, ...]

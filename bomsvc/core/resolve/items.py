@@ -5,9 +5,10 @@ The functions here look at a single case: every condition is true or false.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
+from fractions import Fraction
 
 from bomsvc.core.fasteners.values import SizedGroup
 from bomsvc.core.logic.standing import (
@@ -37,7 +38,8 @@ class Item:
         need: Renew or check.
         part: The number; None where only `wanted`, a designation, is known.
         qty: In the part's unit.
-        fitments: The fitments that put it there (indices), for a position.
+        fitments: The fitments of a position that put it there, or the uses of a
+            step (indices).
         reasons: Why it is needed, beside the fitments' conditions.
         figures: The sized screw.
     """
@@ -57,6 +59,22 @@ class Item:
 
 
 _ALL: tuple[GroupName, ...] | None = None
+_NO_LENGTH = (1, Fraction(0))
+
+
+def in_document_order(rows: Iterable[tuple[Item, ...]]) -> list[tuple[Item, ...]]:
+    """Different sets of items as people look for them, nothing at all last.
+
+    Parts stand in the order of their fitments or uses in the document, so sizes as
+    the editor wrote them: standard, 0.25, 0.50; screws from short to long.
+    """
+    return sorted(rows, key=lambda items: (not items, [*map(_order, items)]))
+
+
+def _order(item: Item) -> tuple[object, ...]:
+    chosen = item.figures.chosen if item.figures is not None else None
+    length = _NO_LENGTH if chosen is None else (0, chosen.length_mm)
+    return (item.fitments, length, item.need != "renew", item.qty)
 
 
 @dataclass(slots=True)
@@ -217,12 +235,14 @@ def step_items(
         return ()
     reasons = tuple(dict.fromkeys(r for call in calls for r in call.reasons))
     totals: dict[str, Decimal] = {}
-    for standing in step.uses:
+    uses: dict[str, tuple[int, ...]] = {}
+    for index, standing in enumerate(step.uses):
         if truth(standing.applies):
             use = standing.use
             totals[use.part] = totals.get(use.part, Decimal(0)) + use.qty
+            uses[use.part] = (*uses.get(use.part, ()), index)
     return tuple(
-        Item(need="renew", part=part, qty=qty, reasons=reasons)
+        Item(need="renew", part=part, qty=qty, fitments=uses[part], reasons=reasons)
         for part, qty in totals.items()
     )
 

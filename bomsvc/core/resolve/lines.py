@@ -158,7 +158,8 @@ class OpenPlace:
     """A place that is not settled: what it may take and what decides it.
 
     `take_all` serves "take all, return the rest": of each part to be renewed the
-    largest number that any candidate takes.
+    largest number that any candidate takes. Candidates stand in the order of the
+    document's fitments, screws from short to long, nothing at all last.
     """
 
     place: Place
@@ -228,7 +229,12 @@ class Stay:
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """The work of the jobs: `minutes` is (least, most) over the remaining builds."""
+    """The work of the jobs: `minutes` is (least, most) over the remaining builds.
+
+    With `basis` `may_matter` there were more cases than the budget. Steps, minutes
+    and cautions are then those of a few cases planned for instance: other remaining
+    builds may take other steps, and less or more time.
+    """
 
     steps: tuple[WorkStep, ...]
     minutes: tuple[Decimal, Decimal]

@@ -9,7 +9,7 @@ from bomsvc.core.logic.deciding import Outcomes, can_be_asked
 from bomsvc.core.logic.questions import ToMeasure
 from bomsvc.core.logic.standing import Key
 from bomsvc.core.resolve.figures import candidate_figures
-from bomsvc.core.resolve.items import Item, ItemKey
+from bomsvc.core.resolve.items import Item, ItemKey, in_document_order
 from bomsvc.core.resolve.lines import (
     Candidate,
     CandidatePart,
@@ -92,13 +92,13 @@ def open_place(study: Study, deciding: Deciding) -> OpenPlace | None:
 def candidates_in(
     rows: Iterable[tuple[Item, ...]], *, complete: bool
 ) -> tuple[Candidate, ...]:
-    """Each different set of items as a candidate, in order of appearance.
+    """Each different set of items as a candidate, in document order.
 
     Beyond the budget (`complete` False) nobody has shown that something is always
     taken: nothing at all then stays a candidate.
     """
     found: dict[tuple[ItemKey, ...], list[Item]] = {}
-    for items in rows:
+    for items in in_document_order(rows):
         found.setdefault(tuple(i.key for i in items), []).extend(items)
     if not complete:
         found.setdefault((), [])

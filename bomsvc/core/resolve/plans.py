@@ -34,7 +34,8 @@ class PlannedCase:
 class Planned:
     """The plans of the jobs.
 
-    `complete` False: more cases than the budget; `cases` are then the first ones.
+    `complete` False: more cases than the budget; `cases` are then a few of them, and
+    say nothing of the others.
     """
 
     lits: tuple[Lit, ...]

@@ -19,6 +19,7 @@ from bomsvc.core.resolve.items import (
     ItemKey,
     brought_along,
     group_item,
+    in_document_order,
     includer_closure,
     position_items,
     step_items,
@@ -70,8 +71,9 @@ class Study:
         return first.intersection(*sets)
 
     def taken(self) -> tuple[ItemKey, ...]:
-        """What the place takes in any case, in order of appearance."""
-        return tuple(dict.fromkeys(i.key for items in self.different for i in items))
+        """What the place takes in any case, in document order."""
+        rows = in_document_order(self.different)
+        return tuple(dict.fromkeys(item.key for items in rows for item in items))
 
     def outcomes(self) -> list[Outcomes]:
         """The partition of the cases by what is taken, for the questions.

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from bomsvc.core.logic.sentences import as_sentence
 from bomsvc.core.resolve.lines import Limit, Line, OpenPlace, Resolved
 from bomsvc.exports.picklist.heading import Heading
 from bomsvc.exports.workbook import (
@@ -16,7 +17,7 @@ from bomsvc.exports.workbook import (
     filterable,
     typed_number,
 )
-from bomsvc.service.wording import Labels, listed
+from bomsvc.service.wording import Labels, deciding_words, listed, other_parts
 
 COLUMNS = (
     Column("No.", 5, "whole"),
@@ -106,7 +107,7 @@ def _certain(line: Line, labels: Labels) -> _Row:
         name=line.name,
         take=line.take,
         unit=unit_name(line.unit),
-        where="; ".join(labels.place(place) for place in line.places),
+        where=labels.places(line.places),
         order=_order(line),
         remark=_remark(line),
     )
@@ -123,16 +124,10 @@ def _remark(line: Line) -> str:
     if line.wanted and line.part is None:
         parts.append(f"No number in this catalogue: {line.wanted}.")
     parts += line.instructions
-    if line.alternates:
-        names = ", ".join(f"{a.part} ({a.name})" for a in line.alternates)
-        parts.append(f"Instead, on request: {names}.")
+    if others := other_parts(line):
+        parts.append(f"Instead, on request: {', '.join(others)}.")
     parts += line.cautions
-    return " ".join(_sentence(part) for part in parts)
-
-
-def _sentence(text: str) -> str:
-    text = text.strip()
-    return text if text.endswith((".", "!", "?")) else f"{text}."
+    return " ".join(map(as_sentence, parts))
 
 
 def _check(line: Line) -> Iterator[str]:
@@ -148,9 +143,10 @@ def limit_sentence(limit: Limit) -> str:
     if limit.max_length_mm is not None:
         parts.append(f"no longer than {limit.max_length_mm:f} mm")
     if limit.max_uses is not None:
-        parts.append(f"used at most {limit.max_uses} times")
+        times = "once" if limit.max_uses == 1 else f"{limit.max_uses} times"
+        parts.append(f"used at most {times}")
     figures = f"Goes in again if {listed(parts)}." if parts else ""
-    inspect = _sentence(limit.inspect) if limit.inspect else ""
+    inspect = as_sentence(limit.inspect) if limit.inspect else ""
     return f"{figures} {inspect}".strip()
 
 
@@ -182,9 +178,6 @@ def _fitted(place: OpenPlace, labels: Labels) -> str:
 
 
 def _open_remark(place: OpenPlace, labels: Labels) -> str:
-    causes = listed(map(labels.option, place.decided_by or place.waits_on))
-    waits = place.waits_on and not place.decided_by
-    verb = "waits for" if waits else "depends on"
     nothing = any(not candidate.parts for candidate in place.candidates)
     several = len(place.take_all) > 1
     if not place.take_all:
@@ -197,7 +190,7 @@ def _open_remark(place: OpenPlace, labels: Labels) -> str:
         what, then = "this or nothing", "Take it, return it if not needed."
     else:
         what, then = "how many", "Take the most, return the rest."
-    return f"OPEN: {what}; {verb} {causes}. {then}".rstrip()
+    return f"OPEN: {what}; {deciding_words(place, labels)}. {then}".rstrip()
 
 
 def _numbered(rows: Iterable[_Row]) -> Iterator[tuple[Value | Formula, ...]]:

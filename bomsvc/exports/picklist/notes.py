@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from bomsvc.core.fasteners.cautions import TEXTS
 from bomsvc.core.resolve.lines import Resolved
 from bomsvc.exports.picklist.heading import Heading
 from bomsvc.exports.workbook import EPOCH, Book, whole_area
 from bomsvc.service.wording import Labels
 
+ALARMING = ("Faults", "Warnings", "Cautions")
 GENERAL = (
     "The engine maker's current manual prevails over this list.",
     "Never mix screw lengths or property classes in one joint.",
@@ -33,6 +35,7 @@ def _paragraphs(
     resolved: Resolved, labels: Labels, heading: Heading
 ) -> Iterator[tuple[str, str]]:
     yield from _block("Faults", (f"{f.at}: {f.detail}" for f in resolved.faults))
+    yield from _block("Warnings", (f"{w.at}: {w.detail}" for w in resolved.warnings))
     yield from _block("Questions still open", _questions(resolved))
     yield from _block("To be measured after strip-down", _bands(resolved, labels))
     yield from _block("Rules set aside for this engine", heading.waived)
@@ -46,7 +49,7 @@ def _block(head: str, texts: Iterable[str]) -> Iterator[tuple[str, str]]:
     if found:
         yield head, "Strong line"
         for text in found:
-            yield text, "Caution" if head in ("Faults", "Cautions") else "Plain line"
+            yield text, "Caution" if head in ALARMING else "Plain line"
         yield "", "Plain line"
 
 
@@ -73,6 +76,10 @@ def _cautions(resolved: Resolved) -> Iterator[str]:
     yield from GENERAL
     if resolved.work is not None:
         yield from resolved.work.cautions
+    # What every screw calls for is said above in general.
+    said = {*TEXTS.values()}
+    joints = (c for joint in resolved.joints for c in joint.cautions if c not in said)
+    yield from dict.fromkeys(joints)
     yield from dict.fromkeys(c for line in resolved.lines for c in line.cautions)
 
 

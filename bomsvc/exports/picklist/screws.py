@@ -55,6 +55,8 @@ MAP_ROWS = 26
 FEWEST_MAPPED = 6
 """Fewer holes than this, all of one screw, need no map to be told apart."""
 MAPS_PER_PAGE = 2
+ONE_PAGE = 28
+"""As many rows of screws as surely stand on the first page."""
 MARKERS: Final[tuple[Literal["circle", "square", "triangle", "diamond", "x"], ...]] = (
     "circle",
     "square",
@@ -96,6 +98,9 @@ def screws_sheet(book: Book, resolved: Resolved, labels: Labels) -> None:
         drawn.add(looks)
         row = _map(book, sheet, row, placed)
     filterable(sheet, HEAD_ROW, last, len(COLUMNS))
+    if drawn and last - HEAD_ROW <= ONE_PAGE:
+        # The heading would stand above the maps' pages like an empty table.
+        sheet.print_title_rows = None
     sheet.print_area = f"A1:O{max(row, last + 1)}"
 
 

@@ -27,7 +27,7 @@ def why_sheet(book: Book, resolved: Resolved, labels: Labels) -> None:
 
 def _rows(resolved: Resolved, labels: Labels) -> Iterator[tuple[Value, ...]]:
     for line in resolved.lines:
-        where = "; ".join(labels.place(place) for place in line.places)
+        where = labels.places(line.places)
         for reason in line.why:
             text = labels.reason(reason)
             yield (

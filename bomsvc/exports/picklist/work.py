@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
+from bomsvc.core.logic.sentences import as_sentence
 from bomsvc.core.resolve.lines import JointForm, PassForm, Resolved, Work
 from bomsvc.exports.workbook import Book, Column, Formula, Value, whole_area
 from bomsvc.service.wording import (
     Labels,
-    listed,
+    minutes_words,
     other_way_sentence,
+    planned_words,
     worded_steps,
 )
 
@@ -49,10 +51,12 @@ def work_sheet(book: Book, resolved: Resolved, labels: Labels) -> None:
     else:
         book.put(sheet, "A2", _minutes(resolved.work, labels), "Strong line")
         row = book.table(sheet, 4, STEPS, _steps(resolved.work, labels))
-        total = sum((step.minutes for step in resolved.work.steps), Decimal(0))
-        book.put(sheet, f"C{row + 1}", "Total minutes", "Strong line")
-        formula = Formula(f"SUM(D5:D{row})" if row > 4 else "0", total)  # noqa: PLR2004 - the heading's row
-        book.put(sheet, f"D{row + 1}", formula, "Sum")
+        # Steps that only some builds need add up to nothing that anyone works.
+        if all(step.state == "certain" for step in resolved.work.steps):
+            total = sum((step.minutes for step in resolved.work.steps), Decimal(0))
+            book.put(sheet, f"C{row + 1}", "Total minutes", "Strong line")
+            formula = Formula(f"SUM(D5:D{row})" if row > 4 else "0", total)  # noqa: PLR2004 - the heading's row
+            book.put(sheet, f"D{row + 1}", formula, "Sum")
         sheet.freeze_panes = "A5"
         sheet.print_title_rows = "4:4"
         row = _listing(book, sheet.title, row + 3, "Tools", resolved.work.tools)
@@ -78,20 +82,18 @@ def _joint_notes(joint: JointForm) -> Iterator[str]:
 
 
 def _minutes(work: Work, labels: Labels) -> str:
-    least, most = work.minutes
-    time = f"{least:f}" if least == most else f"{least:f} to {most:f}"
-    parts = [f"{time} minutes"]
-    if work.basis == "may_matter":
-        parts.append("too many builds are possible to settle the plan")
+    parts = [minutes_words(work)]
     if not work.optimal:
         parts.append("not proven to be the shortest way")
-    return f"{'; '.join(parts)}. {other_way_sentence(work, labels)}".rstrip()
+    time = as_sentence("; ".join(parts))
+    more = (planned_words(work), other_way_sentence(work, labels))
+    return " ".join(text for text in (time, *more) if text)
 
 
 def _steps(work: Work, labels: Labels) -> Iterator[tuple[Value, ...]]:
     names = {"strip": "Strip down", "refit": "Refit"}
     for step, label in worded_steps(work, labels):
-        opens = listed(map(labels.joint, step.opens))
+        opens = labels.joints(step.opens)
         yield (
             step.order,
             names[step.phase],
