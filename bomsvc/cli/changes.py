@@ -9,6 +9,7 @@ from typing import Any, cast
 import click
 
 from bomsvc.cli.opening import as_json, opened, tells_errors, write_json
+from bomsvc.cli.progress import progress
 
 
 @click.command()
@@ -30,18 +31,19 @@ def changes(
     from bomsvc.cli.catalogue import write_file
     from bomsvc.cli.files import format_of
     from bomsvc.exports.changes import CHANGES_FORMATS, ChangesPaper
-    from bomsvc.service.changes import changes_between
-    from bomsvc.service.replies.changes import changes_shape
+    from bomsvc.service.comparisons import ask_for_changes, compare_now
 
     # The format is looked at before anything is compared.
     chosen = None
     if out is not None:
         chosen = format_of(out, CHANGES_FORMATS, what="A list of changes")
-    with opened() as desk, desk.store.read() as uow:
-        found = changes_between(desk, uow, family=family, number=number, since=since)
-    shape = changes_shape(found)
+    with opened() as desk:
+        with desk.store.read() as uow:
+            asked = ask_for_changes(uow, family=family, number=number, since=since)
+        with progress("Comparing") as watch:
+            shape = compare_now(asked, desk.reasoners, watch=watch)
     if chosen is not None and out is not None:
-        write_file(out, chosen.render(ChangesPaper(found.revision.name, shape)))
+        write_file(out, chosen.render(ChangesPaper(asked.revision.name, shape)))
         click.echo(f"The changes are in {out}.", err=True)
     if as_json:
         write_json(shape)

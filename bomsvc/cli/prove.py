@@ -18,6 +18,7 @@ from bomsvc.cli.opening import (
     tells_errors,
     write_json,
 )
+from bomsvc.cli.progress import progress
 
 if TYPE_CHECKING:
     from bomsvc.core.catalogue import Catalogue
@@ -167,7 +168,7 @@ def _of_file(file: Path, conflicts: int | None) -> ProofReport:
 
     catalogue = read_file(file)
     compiled = compile_catalogue(catalogue)
-    with _progress() as watch:
+    with progress("Proving") as watch:
         report = prove_compiled(compiled, budget=_budget(conflicts), watch=watch)
     named: Shape = {
         "family": catalogue.family.code,
@@ -192,7 +193,7 @@ def _of_revision(family: str, number: int | None, conflicts: int | None) -> Proo
             asked: Asked = ask_for_proof(
                 uow, family=family, number=chosen, conflicts=conflicts
             )
-        with _progress() as watch:
+        with progress("Proving") as watch:
             report = prove_now(asked, desk.reasoners, watch=watch)
         with desk.store.write() as uow:
             keep_report(desk, uow, acting(), head=asked.head, report=report)
@@ -201,28 +202,6 @@ def _of_revision(family: str, number: int | None, conflicts: int | None) -> Proo
         asked.head.digest, lambda: catalogue_of(asked.head, asked.document)
     )
     return ProofReport(report, reasoner.compiled, asked.head.number)
-
-
-class _progress:  # noqa: N801 - reads as a word of the `with` statement
-    """Shows how far the proof is, on a terminal only."""
-
-    def __enter__(self) -> Callable[[int, int], None]:
-        from rich.console import Console
-        from rich.progress import Progress
-
-        console = Console(stderr=True)
-        self._bar = Progress(
-            console=console, transient=True, disable=not console.is_terminal
-        )
-        self._task = self._bar.add_task("Proving")
-        self._bar.start()
-        return self._watch
-
-    def _watch(self, done: int, total: int) -> None:
-        self._bar.update(self._task, completed=done, total=max(total, 1))
-
-    def __exit__(self, *_: object) -> None:
-        self._bar.stop()
 
 
 def tell(report: Shape) -> None:

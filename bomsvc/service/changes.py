@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from bomsvc.core.logic.answers import read_answers
+from bomsvc.core.logic.budget import Budget
 from bomsvc.core.logic.reasoner import Reasoner
 from bomsvc.core.prove.changes import Changes, Comparison, Touched
+from bomsvc.core.prove.ground import PROOF_BUDGET, Watch, unwatched
 from bomsvc.core.terms.problems import BadInput
 from bomsvc.service.builds import plain_answers
-from bomsvc.service.catalogues import catalogue_of, read_document
-from bomsvc.service.desk import Desk
 from bomsvc.service.ports import UnitOfWork
-from bomsvc.service.records import EngineOnFile, RevisionHead
+from bomsvc.service.records import EngineOnFile
 
 ENGINES_AT_ONCE = 500
 NO_BUILD = "No build agrees with what is on file any more."
@@ -37,48 +37,59 @@ class TouchedEngine:
 
 
 @dataclass(frozen=True, slots=True)
-class RevisionChanges:
-    """The changes since `since`, up to `revision`."""
+class Compared:
+    """Two revisions compared.
 
-    since: RevisionHead
-    revision: RevisionHead
+    Attributes:
+        engines: What becomes of each engine asked about, in the order asked; None:
+            nothing.
+    """
+
     changes: Changes
-    engines: tuple[TouchedEngine, ...]
+    engines: tuple[TouchedEngine | None, ...]
 
 
-def changes_between(
-    desk: Desk, uow: UnitOfWork, *, family: str, number: int, since: int
-) -> RevisionChanges:
-    """Return what changed between two revisions of a family.
+def compare(
+    before: Reasoner,
+    after: Reasoner,
+    engines: Sequence[EngineOnFile],
+    *,
+    budget: Budget = PROOF_BUDGET,
+    watch: Watch = unwatched,
+) -> Compared:
+    """Return what changed between two revisions, and for which engines.
+
+    Args:
+        before: The earlier revision.
+        after: The later one.
+        engines: Engines on file.
+        budget: What one question may take.
+        watch: Told how far it is.
 
     Raises:
-        Missing: There is no such family or revision.
+        Unsettled: The budget ran out.
     """
-    before, old = read_document(uow, family, since)
-    after, new = read_document(uow, family, number)
-    comparison = Comparison(catalogue_of(before, old), catalogue_of(after, new))
-    judge = _Judge(
-        comparison,
-        earlier=desk.reasoners.compiled_for(
-            before.digest, lambda: catalogue_of(before, old)
-        ),
-        later=desk.reasoners.compiled_for(
-            after.digest, lambda: catalogue_of(after, new)
-        ),
-    )
-    engines = tuple(_touched(uow, family, judge))
-    return RevisionChanges(before, after, comparison.changes(), engines)
+    catalogues = before.compiled.catalogue, after.compiled.catalogue
+    comparison = Comparison(*catalogues, budget=budget, watch=watch)
+    changes = comparison.changes()
+    judge = _Judge(comparison, earlier=before, later=after)
+    found = []
+    total = comparison.size + len(engines)
+    for done, engine in enumerate(engines, start=comparison.size):
+        watch(done, total)
+        found.append(judge.judged(engine))
+    watch(total, total)
+    return Compared(changes, tuple(found))
 
 
-def _touched(uow: UnitOfWork, family: str, judge: _Judge) -> Iterator[TouchedEngine]:
+def engines_of(uow: UnitOfWork, family: str) -> Iterator[EngineOnFile]:
+    """Yield the engines on file of a family."""
     after = 0
     while True:
         page = uow.engines.listed(family=family, after=after, limit=ENGINES_AT_ONCE)
         for key, engine in page:
             after = key
-            found = judge.judged(engine)
-            if found is not None:
-                yield found
+            yield engine
         if len(page) < ENGINES_AT_ONCE:
             return
 

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from bomsvc.service.answered import Answered
+from bomsvc.service.compared import Comparisons
 from bomsvc.service.gate import ProofGate
 from bomsvc.service.permissions import Principal
 from bomsvc.service.ports import Store, UnitOfWork
@@ -45,6 +46,7 @@ class Desk:
     answered: Answered = field(default_factory=Answered)
     second_person: bool = False
     tasks: Tasks = field(default_factory=Tasks)
+    comparisons: Comparisons = field(default_factory=Comparisons)
 
     def now(self) -> str:
         """Return the present time as kept text."""

@@ -28,7 +28,8 @@ WAITING_MOST = 50
 """Tasks under way or waiting; one runs at a time."""
 FORGOTTEN = (
     "Tasks are forgotten when the service starts anew, and some time after they ended. "
-    "What was proven is kept: look at the revision's proof, or start it again."
+    "What was proven is kept: look at the revision's proof, or start it again. A "
+    "comparison is asked for again."
 )
 BROKEN = (
     "It could not be run, or its result not be kept; the service's log says why. "
@@ -45,8 +46,8 @@ class Task:
 
     Attributes:
         id: Names it.
-        kind: What it does: "prove".
-        subject: What it does it to: whimbrel.3.
+        kind: What it does: "prove", "compare".
+        subject: What it does it to: whimbrel.3, or whimbrel.2-3.
         done: Of `total`, in the work's own units; 0 of 0 before it knows.
         result: Where the result is to be had, once it is done.
         detail: Why it failed.
@@ -103,10 +104,9 @@ class Tasks:
             Unavailable: Too many are under way or wait for their turn.
         """
         with self._guard:
-            for entry in self._entries.values():
-                same = (entry.task.kind, entry.task.subject) == (kind, subject)
-                if same and entry.task.state not in ENDED:
-                    return entry.task
+            same = self._under_way(kind, subject)
+            if same is not None:
+                return same
             waiting = sum(e.task.state not in ENDED for e in self._entries.values())
             if waiting >= WAITING_MOST:
                 raise Unavailable(
@@ -118,6 +118,18 @@ class Tasks:
             self._forget_oldest()
         threading.Thread(target=self._run, args=(entry,), daemon=True).start()
         return task
+
+    def under_way(self, *, kind: str, subject: str) -> Task | None:
+        """Return the task that does this and has not ended; None: none does."""
+        with self._guard:
+            return self._under_way(kind, subject)
+
+    def _under_way(self, kind: str, subject: str) -> Task | None:
+        for entry in self._entries.values():
+            task = entry.task
+            if (task.kind, task.subject) == (kind, subject) and task.state not in ENDED:
+                return task
+        return None
 
     def get(self, task_id: str) -> Task:
         """Return a task as it stands.

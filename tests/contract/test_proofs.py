@@ -12,6 +12,7 @@ from bomsvc.api import patience
 from bomsvc.app import app_on, open_desk
 from bomsvc.config import Settings
 from bomsvc.service import proofs
+from bomsvc.service.compared import Comparisons
 from scripts.benches import made_documents
 from tests.contract.faces import Face, SteppingClock
 from tests.contract.sample import whimbrel
@@ -265,3 +266,89 @@ def test_changes_name_lists_builds_and_engines(face: Face) -> None:
     assert nothing["document"] == {}
     assert face.get(f"{second}/changes").status_code == 400
     assert face.get(f"{second}/changes?since=9").status_code == 404
+
+
+def with_a_later_pan() -> dict[str, Any]:
+    """The sample with another part at the first position."""
+    document = whimbrel()
+    document["parts"].append({"number": "W40.8888", "name": "Pan, later"})
+    document["fitments"][0]["part"] = "W40.8888"
+    return document
+
+
+def test_a_long_comparison_is_a_task_and_its_result_is_kept(
+    any_face: Face, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    face = any_face
+    assert face.post(f"{draft(face, whimbrel())}/publish").status_code == 200
+    second = draft(face, with_a_later_pan())
+    engine = {"family": "whimbrel", "serial": "N400000"}
+    assert face.post("/engines", engine).status_code == 201
+    asked = f"{second}/changes?since=1"
+    monkeypatch.setattr(patience, "WALL_S", -1)
+    started = face.get(asked)
+    assert started.status_code == 202
+    assert (started.json["kind"], started.json["subject"]) == (
+        "compare",
+        "whimbrel.1-2",
+    )
+    location = started.headers["Location"].removeprefix("/api/v1")
+    again = face.get(asked)
+    if again.status_code == 202:
+        assert again.headers["Location"].endswith(location), "the same task goes on"
+    task = ended(face, location)
+    assert task["state"] == "done", task
+    assert task["progress"]["done"] == task["progress"]["total"] > 0
+    assert task["result"] == f"/api/v1{asked}"
+    late = face.get(asked)
+    assert late.status_code == 200, "it is kept, and nobody waits for it again"
+    assert face.get(f"{second}/changes.xlsx?since=1").status_code == 200
+    assert [engine["serial"] for engine in late.json["engines"]] == ["N400000"]
+    monkeypatch.setattr(patience, "WALL_S", 600)
+    monkeypatch.setattr(Comparisons, "get", lambda *_: None)
+    assert face.get(asked).json == late.json, "the same reply either way"
+
+
+def test_an_engine_that_changes_is_looked_at_again(
+    face: Face, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert face.post(f"{draft(face, whimbrel())}/publish").status_code == 200
+    second = draft(face, with_a_later_pan())
+    asked = f"{second}/changes?since=1"
+    assert face.get(asked).json["engines"] == []
+    body = {"family": "whimbrel", "serial": "N400000"}
+    assert face.post("/engines", body).status_code == 201
+    monkeypatch.setattr(patience, "WORK_S", -1)
+    started = face.get(asked)
+    assert started.status_code == 202, "what is kept knows nothing of this engine"
+    ended(face, started.headers["Location"].removeprefix("/api/v1"))
+    (engine,) = face.get(asked).json["engines"]
+    assert engine["serial"] == "N400000"
+
+
+def test_a_comparison_that_is_hard_is_given_up_in_time(face: Face) -> None:
+    """A small document whose one question would take many minutes."""
+    document = hard_family(holes=9, positions=1)
+    for when in ("guard = away or p0 != h0", "guard = away"):
+        document["fitments"][0]["when"] = when
+        made = face.post("/families/pigeons/revisions", document, role="editor")
+        assert made.status_code == 201, made.json
+    began = time.monotonic()
+    started = face.get("/families/pigeons/revisions/2/changes?since=1")
+    assert time.monotonic() - began < 30
+    assert started.status_code == 202
+    location = started.headers["Location"].removeprefix("/api/v1")
+    assert face.ask("DELETE", location, role="editor").status_code == 204
+    assert ended(face, location)["state"] == "cancelled"
+
+
+def test_who_may_read_changes_may_see_how_far_they_are(
+    face: Face, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    draft(face, whimbrel())
+    second = draft(face, with_a_later_pan())
+    monkeypatch.setattr(patience, "WALL_S", -1)
+    started = face.get(f"{second}/changes?since=1", role="counter")
+    location = started.headers["Location"].removeprefix("/api/v1")
+    assert face.get(location, role="counter").status_code == 200
+    assert face.ask("DELETE", location, role="counter").status_code == 403

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from bomsvc.api.fields import Body, Whole
 from bomsvc.api.formats import wanted
 from bomsvc.api.operation import Call, Operation, Reply
@@ -9,7 +11,13 @@ from bomsvc.api.paging import BEYOND_EVERY_NUMBER
 from bomsvc.api.patience import patience
 from bomsvc.exports.changes import CHANGES_FORMATS, ChangesPaper
 from bomsvc.exports.proofs import PROOF_FORMATS
-from bomsvc.service.changes import changes_between
+from bomsvc.service.comparisons import (
+    AskedChanges,
+    ask_for_changes,
+    compare_at_once,
+    kept_changes,
+    reply_of,
+)
 from bomsvc.service.desk import enter
 from bomsvc.service.permissions import Permission
 from bomsvc.service.proofs import (
@@ -19,8 +27,8 @@ from bomsvc.service.proofs import (
     prove_at_once,
     report_to_print,
 )
-from bomsvc.service.replies.changes import changes_shape
 from bomsvc.service.tasks import Task
+from bomsvc.service.tasks_compare import comparison_under_way, start_comparison
 from bomsvc.service.tasks_prove import start_proof
 
 CONFLICTS_MOST = 50_000_000
@@ -51,8 +59,7 @@ def prove_revision(call: Call) -> Reply:
     report = prove_at_once(asked, call.desk.reasoners, patience=patience)
     if report is None:
         task = start_proof(call.desk, call.acting, asked)
-        location = ("Location", f"/api/v1/tasks/{task.id}")
-        return Reply(202, task_shape(task), headers=(location,))
+        return _handed_over(task)
     with call.desk.store.write() as uow:
         keep_report(call.desk, uow, call.acting, head=asked.head, report=report)
         uow.commit()
@@ -79,27 +86,50 @@ def get_proof(call: Call) -> Reply:
 def get_changes(call: Call) -> Reply:
     """Say what changed since another revision: document, lists, engines on file.
 
-    As JSON, or as a workbook.
+    As JSON, or as a workbook. A long comparison becomes a task; once it is done, the
+    same request is answered at once.
     """
     chosen = wanted(call, CHANGES_FORMATS)
     with call.desk.store.read() as uow:
-        found = changes_between(
-            call.desk,
+        asked = ask_for_changes(
             uow,
             family=call.path["family"],
             number=call.path["number"],
             since=call.query["since"],
         )
-    shape = changes_shape(found)
+    shape = _compared(call, asked)
+    if isinstance(shape, Task):
+        return _handed_over(shape)
     if chosen is None:
         return Reply(body=shape, headers=VARY)
-    head = found.revision
+    head = asked.revision
     return Reply(
         body=chosen.render(ChangesPaper(head.name, shape)),
         media=chosen.media,
         headers=VARY,
         filename=f"changes-{head.family}-{head.number}{chosen.suffix}",
     )
+
+
+def _compared(call: Call, asked: AskedChanges) -> Mapping[str, object] | Task:
+    """Return the comparison: kept, or made while somebody waits; or its task."""
+    desk = call.desk
+    kept = kept_changes(desk.comparisons, asked)
+    if kept is not None:
+        return kept
+    task = comparison_under_way(desk, asked)
+    if task is not None:
+        return task
+    made = compare_at_once(asked, desk.reasoners, patience=patience)
+    if made is None:
+        return start_comparison(desk, call.acting, asked)
+    desk.comparisons.keep(asked.digests, made)
+    return reply_of(asked, made)
+
+
+def _handed_over(task: Task) -> Reply:
+    location = ("Location", f"/api/v1/tasks/{task.id}")
+    return Reply(202, task_shape(task), headers=(location,))
 
 
 def get_task(call: Call) -> Reply:
@@ -172,7 +202,7 @@ OPERATIONS = (
         Permission.CATALOGUE_READ,
         "Say what changed since another revision.",
         get_changes,
-        replies=(200, 404, 406),
+        replies=(200, 202, 404, 406),
         suffixes=tuple(f.suffix for f in CHANGES_FORMATS),
         media=tuple(f.media for f in CHANGES_FORMATS),
         query=Since,
@@ -181,7 +211,7 @@ OPERATIONS = (
         "getTask",
         "GET",
         _TASK,
-        Permission.CATALOGUE_DRAFT,
+        Permission.CATALOGUE_READ,
         "Show how far a task is.",
         get_task,
         replies=(200, 404),

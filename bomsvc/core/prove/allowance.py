@@ -1,4 +1,4 @@
-"""A proof made while somebody waits: given up where it would take long.
+"""A proof or a comparison made while somebody waits: given up where it takes long.
 
 What a proof says never depends on how long it took. Given up means no report at all;
 whoever asked then proves with the whole budget, where nobody waits.
@@ -7,16 +7,19 @@ whoever asked then proves with the whole budget, where nobody waits.
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TypeVar
 
-from bomsvc.core.logic.budget import Budget
+from bomsvc.core.logic.budget import Budget, Unsettled
 from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.prove.findings import Finding, Report
+from bomsvc.core.prove.ground import Watch
 from bomsvc.core.prove.proof import prove
 
 CONFLICTS_OF_ONE = 2_000
 """Conflicts of one question that can be waited for; some tens of milliseconds."""
 
 IsSpent = Callable[[], bool]
+Made = TypeVar("Made")
 
 
 class TakesLong(Exception):  # noqa: N818 - an outcome, not an error
@@ -50,6 +53,38 @@ class Allowance(Budget):
         if self._is_spent():
             raise TakesLong
         return self._of_one
+
+
+def settle_later(budget: Budget) -> None:
+    """Say nothing of what was not settled while somebody waits.
+
+    Raises:
+        TakesLong: It might be settled with the whole budget.
+    """
+    if isinstance(budget, Allowance):
+        raise TakesLong
+
+
+def made_at_once(make: Callable[[Budget, Watch], Made], *, budget: Budget,
+                 is_spent: IsSpent) -> Made | None:  # fmt: skip
+    """Return what is made, the same as with time to spare; None where that takes long.
+
+    Args:
+        make: Makes it with a budget; asks `settle_later` where a question is not
+            settled, and tells how far it is.
+        budget: What it may take where nobody waits.
+        is_spent: Tells whether the time for waiting is over.
+    """
+
+    def watch(done: int, total: int) -> None:
+        del done, total
+        if is_spent():
+            raise TakesLong
+
+    try:
+        return make(Allowance(budget, is_spent), watch)
+    except (TakesLong, Unsettled):
+        return None
 
 
 def proven_at_once(

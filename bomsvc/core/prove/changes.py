@@ -17,9 +17,10 @@ from bomsvc.core.logic.in_force import State
 from bomsvc.core.logic.known import NOTHING, Known
 from bomsvc.core.logic.reasoner import Reasoner
 from bomsvc.core.logic.standing import FALSE, Key, Lit
+from bomsvc.core.prove.allowance import settle_later
 from bomsvc.core.prove.contents import Kind
 from bomsvc.core.prove.differences import Difference, Differences
-from bomsvc.core.prove.ground import PROOF_BUDGET
+from bomsvc.core.prove.ground import PROOF_BUDGET, Watch, unwatched
 from bomsvc.core.prove.joined import Joined
 from bomsvc.core.prove.outcomes import Aspect
 from bomsvc.core.prove.showing import Shown, shown
@@ -108,12 +109,26 @@ class Comparison:
     """Two revisions compared; asks further about engines by the same model."""
 
     def __init__(
-        self, before: Catalogue, after: Catalogue, *, budget: Budget = PROOF_BUDGET
+        self,
+        before: Catalogue,
+        after: Catalogue,
+        *,
+        budget: Budget = PROOF_BUDGET,
+        watch: Watch = unwatched,
     ) -> None:
+        """Find what differs.
+
+        Args:
+            before: The earlier revision.
+            after: The later one.
+            budget: What one question may take.
+            watch: Told how many things are compared and put into words, of how many.
+        """
         self._catalogues = before, after
         self._budget = budget
         self._joined = Joined(before, after)
-        compare = Differences(self._joined, budget=budget)
+        self._watch = watch
+        compare = Differences(self._joined, budget=budget, watch=watch)
         self._compare = compare
         self._differences = tuple(compare.found())
         self.reasoner = Reasoner(self._joined.compiled(), budget=budget)
@@ -129,7 +144,7 @@ class Comparison:
         usual = self.reasoner.witness(NOTHING)
         places: list[Changed] = []
         if usual is not None:
-            told = (self._changed(d, usual) for d in self._differences)
+            told = (self._changed(d, usual) for d in self._watched())
             places = [place for place in told if place is not None]
         return Changes(
             lists=structural(*self._catalogues),
@@ -137,6 +152,16 @@ class Comparison:
             one_only=one_only,
             comparable=usual is not None,
         )
+
+    @property
+    def size(self) -> int:
+        """How many things are compared, and differences put into words."""
+        return self._compare.looked_at + len(self._differences)
+
+    def _watched(self) -> Iterator[Difference]:
+        for done, difference in enumerate(self._differences):
+            self._watch(self._compare.looked_at + done, self.size)
+            yield difference
 
     def touched(self, known: Known) -> tuple[Touched, ...]:
         """Return what may differ on an engine of which this is known.
@@ -178,7 +203,10 @@ class Comparison:
         """Return whether list and work differ on the builds of one engine."""
         try:
             return self._compare.seen_in(view, kind, key)
-        except (TooMany, Unsettled):
+        except TooMany:
+            return {"list": "open"}
+        except Unsettled:
+            settle_later(self._budget)
             return {"list": "open"}
 
     def _changed(self, difference: Difference, usual: Build) -> Changed | None:
@@ -190,6 +218,7 @@ class Comparison:
                 return None
             cover, words = self._covered(difference.lit)
         except Unsettled:
+            settle_later(self._budget)
             return self._inexact(difference, usual)
         return self._told(difference, usual, build, words, cover)
 

@@ -22,8 +22,10 @@ from bomsvc.core.logic.known import NOTHING, Entry, Known
 from bomsvc.core.logic.reasoner import Reasoner
 from bomsvc.core.logic.serials import SERIAL
 from bomsvc.core.logic.standing import FALSE, TRUE, Key, Lit
+from bomsvc.core.prove.allowance import settle_later
 from bomsvc.core.prove.comparing import ALIKE, Compared, Comparing, Splits
 from bomsvc.core.prove.contents import Kind
+from bomsvc.core.prove.ground import Watch, unwatched
 from bomsvc.core.prove.joined import Joined
 from bomsvc.core.prove.made_of import MadeOf
 from bomsvc.core.prove.other_aspects import OtherAspects
@@ -65,9 +67,12 @@ class Difference:
 class Differences:
     """All differences of two revisions, and what engines see of them."""
 
-    def __init__(self, joined: Joined, *, budget: Budget) -> None:
+    def __init__(
+        self, joined: Joined, *, budget: Budget, watch: Watch = unwatched
+    ) -> None:
         self._joined = joined
         self._budget = budget
+        self._watch = watch
         model = joined.compiled()
         revisions = joined.revisions(model)
         before, after = (_outlined(revision) for revision in revisions)
@@ -82,9 +87,23 @@ class Differences:
         """Yield every difference: positions, then joints, then jobs."""
         if not self._everywhere.reasoner.consistent(NOTHING):
             return
-        for kind in KINDS:
-            for key, label in self._labels(kind).items():
-                yield from self._found(kind, key, label)
+        things = self._things
+        for done, (kind, key, label) in enumerate(things):
+            self._watch(done, len(things))
+            yield from self._found(kind, key, label)
+
+    @property
+    def looked_at(self) -> int:
+        """How many positions, joints and jobs there are."""
+        return len(self._things)
+
+    @cached_property
+    def _things(self) -> tuple[tuple[Kind, Key, str], ...]:
+        return tuple(
+            (kind, key, label)
+            for kind in KINDS
+            for key, label in self._labels(kind).items()
+        )
 
     def seen_in(self, view: View, kind: Kind, key: Key) -> Mapping[Aspect, State]:
         """Return whether list and work differ on all, some or no builds of a view.
@@ -102,12 +121,11 @@ class Differences:
     def possible(self) -> tuple[tuple[Kind, Key, str], ...]:
         """Everything that may come out differently, rules or no rules."""
         made_of = MadeOf(self._joined.gates, self.layouts)
-        found = []
-        for kind in KINDS:
-            for key, label in self._labels(kind).items():
-                if _may(made_of, kind, key) != FALSE:
-                    found.append((kind, key, label))
-        return tuple(found)
+        return tuple(
+            (kind, key, label)
+            for kind, key, label in self._things
+            if _may(made_of, kind, key) != FALSE
+        )
 
     def _labels(self, kind: Kind) -> Mapping[Key, str]:
         """Return the things of both revisions with their labels, the later one's."""
@@ -138,6 +156,8 @@ class Differences:
         try:
             compared = self._compared(kind, key, may)
         except (TooMany, Unsettled) as ended:
+            if isinstance(ended, Unsettled):
+                settle_later(self._budget)
             lits = ended.lits if isinstance(ended, TooMany) else ()
             yield from self._sampled(kind, key, label, may, lits)
             return
@@ -188,8 +208,10 @@ class Differences:
                 assert build is not None, "a case is a case of some build"
                 view = View(reasoner, _known(reasoner.compiled, build))
                 yield build, self._comparing.compare(view, kind, key)
-        except (TooMany, Unsettled):
+        except TooMany:
             return
+        except Unsettled:
+            settle_later(self._budget)
 
     def _compared(self, kind: Kind, key: Key, may: Lit) -> Compared:
         """Compare over all builds where that is cheap, else where it may differ."""

@@ -2,33 +2,28 @@
 
 from __future__ import annotations
 
-from bomsvc.core.prove.changes import Changed, OneOnly
+from bomsvc.core.prove.changes import Changed, Changes, OneOnly
 from bomsvc.core.prove.comparing import Place
 from bomsvc.core.prove.outcomes import AtPlace, Taken
 from bomsvc.core.prove.showing import Outcome
 from bomsvc.core.prove.structure import ListChange
 from bomsvc.core.terms.numbers import decimal_text
-from bomsvc.service.changes import RevisionChanges, TouchedEngine
+from bomsvc.service.changes import TouchedEngine
 from bomsvc.service.replies.size import number
-from bomsvc.service.shapes import revision_name
 
 Shape = dict[str, object]
 
 
-def changes_shape(found: RevisionChanges) -> Shape:
-    """Return the changes: document by list, then places, builds and engines.
+def changes_shape(changes: Changes) -> Shape:
+    """Return the changes: document by list, then places and builds.
 
     A place stands once for each thing that `differs`: `list`, `alternates`, `work`.
     """
-    changes = found.changes
     return {
-        "since": revision_name(found.since),
-        "revision": revision_name(found.revision),
         "document": {name: _list(c) for name, c in changes.lists.items()},
         "comparable": changes.comparable,
         "places": [_place(place) for place in changes.places],
         "builds": [_one_only(one) for one in changes.one_only],
-        "engines": [_engine(engine) for engine in found.engines],
     }
 
 
@@ -113,7 +108,8 @@ def _one_only(one: OneOnly) -> Shape:
     }
 
 
-def _engine(engine: TouchedEngine) -> Shape:
+def engine_shape(engine: TouchedEngine) -> Shape:
+    """Return what becomes of an engine on file."""
     return {
         "family": engine.family,
         "serial": engine.serial,
