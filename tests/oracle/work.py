@@ -4,7 +4,11 @@ Reading taken:
 - Opening a joint frees its seals, and the nuts, washers and studs of its groups
   (a stud that stays excepted); loosening a group frees its nuts and washers.
 - What a renewed part brings along (`includes`) is new too, so what has to be
-  renewed with it is renewed; it need not be freed itself.
+  renewed with it is renewed; it need not be freed itself. Nor need anything else
+  that is brought along: of all that is new with one renewed position, over
+  `renew_with` and `includes`, only what none of it brings has to be renewed.
+- A position renewed whole for one reason and for its single-use parts for another
+  draws along what either would.
 - A seal is a position that some joint of this build names in `seals`.
 - The order: a step's needed steps come before it, and for each needed position
   one of the steps that free it comes before it.
@@ -80,14 +84,29 @@ def renewed_parts(setting: Setting, done: Iterable[str]) -> tuple[set[str], set[
     clamped = {key for j in opened(setting, done) for key in setting.clamped[j]}
     all_seals = {key for keys in setting.seals.values() for key in keys}
     whole = set(setting.asked.renew) | (out & all_seals)
-    while True:
-        single = ((out & setting.single) | clamped) - whole
-        new = whole | brought_along(setting, whole, single)
-        more = {other for key in new for other in setting.renew_with[key]}
-        more |= {other for key in single for other in setting.renew_with_single[key]}
-        if more <= whole:
-            return whole, single
-        whole |= more
+    single = (out & setting.single) | clamped
+    first = [(setting.renew_with[key], setting.includes[key]) for key in whole]
+    first += [
+        (setting.renew_with_single[key], setting.includes_single[key]) for key in single
+    ]
+    for named, inside in first:
+        whole |= drawn_along(setting, named, inside)
+    return whole, single - whole
+
+
+def drawn_along(setting: Setting, named: set[str], inside: set[str]) -> set[str]:
+    """What is renewed because of one renewed position and comes with none of it.
+
+    `named` is renewed with the position, `inside` comes with it.
+    """
+    named, inside = set(named), set(inside)
+    new = set[str]()
+    while waiting := (named | inside) - new:
+        new |= waiting
+        for key in waiting:
+            named |= setting.renew_with[key]
+            inside |= setting.includes[key]
+    return named - inside
 
 
 def brought_along(setting: Setting, whole: set[str], single: set[str]) -> set[str]:

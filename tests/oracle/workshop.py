@@ -350,12 +350,26 @@ class Workshop(Maker):
             elif other not in targets and not self._brings(other):
                 targets.add(other)
                 self._tie(code, other, "includes")
+                also = set(others) - {other} - targets
+                self._tie_into_it(code, other, sorted(also))
+
+    def _tie_into_it(self, code: str, inside: str, others: list[str]) -> None:
+        """What comes with a part is often to be renewed with something as well."""
+        if self.likely(0.3):
+            self._tie(code, inside, "renew_with")
+        if others and self.likely(0.5):
+            via = self.rng.choice(others)
+            # What is brought must not bring more: lists look one step deep.
+            simply = self._brings(via) or self.likely(0.5)
+            self._tie(code, via, "renew_with" if simply else "includes")
+            self._tie(via, inside, "renew_with")
 
     def _tie(self, code: str, other: str, how: str) -> None:
         numbers = {f["part"] for f in self.fitments if f["position"] == code}
         for part in self.parts:
             if part["number"] in numbers and self.likely(0.8):
-                part[how] = [other]
+                named = part.get(how, [])
+                part[how] = [*named, *({other} - set(named))]
 
     def _brings(self, code: str) -> bool:
         numbers = {f["part"] for f in self.fitments if f["position"] == code}

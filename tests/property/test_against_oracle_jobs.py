@@ -60,6 +60,7 @@ def circular(seed: int) -> Tree:
             step["exists"] = _some_condition(tree, rng)
     _free_layers(tree, rng)
     _tie_parts(tree, rng)
+    _bring_along(tree, rng)
     if rng.random() < 0.3:
         tree["fitments"].remove(rng.choice(tree["fitments"]))
     return tree
@@ -104,6 +105,41 @@ def _tie_parts(tree: Tree, rng: random.Random) -> None:
         if others and "renew_with" not in part and rng.random() < 0.25:
             part["renew_with"] = [rng.choice(others)]
         part["reuse"] = rng.choice(("freely", "freely", "single"))
+
+
+def _bring_along(tree: Tree, rng: random.Random) -> None:
+    """What is to be renewed with a part comes with it too, or with one between.
+
+    Often no step frees it; the part that brings it sits there in some builds only.
+    """
+    plain = [p["code"] for p in tree["positions"] if "each" not in p]
+    for job in tree["jobs"]:
+        here = next((c for c in job.get("renew", []) if c in plain), None)
+        others = [code for code in plain if code != here]
+        if here is None or len(others) < 2 or rng.random() < 0.3:
+            continue
+        between, inside = rng.sample(others, 2)
+        by = rng.choice((here, between))
+        ties = [(here, "renew_with", between), (between, "renew_with", inside)]
+        ties.append((by, "includes", inside))
+        for code, field, other in ties:
+            _tie_some(tree, rng, code, field, other)
+        if rng.random() < 0.5:
+            for step in tree["steps"]:
+                kept = [code for code in step.get("frees", []) if code != inside]
+                step |= {"frees": kept} if "frees" in step else {}
+
+
+def _tie_some(
+    tree: Tree, rng: random.Random, code: str, field: str, other: str
+) -> None:
+    sits_in: dict[str, set[str]] = {}
+    for fitment in tree["fitments"]:
+        sits_in.setdefault(fitment["part"], set()).add(fitment["position"])
+    for part in tree["parts"]:
+        where = sits_in.get(part["number"], set())
+        if code in where and other not in where and rng.random() < 0.7:
+            _add(part, field, other)
 
 
 @dataclass

@@ -154,3 +154,14 @@ def test_generated_workshops_can_mostly_be_planned(seed: int) -> None:
         if plan is not None:
             assert can_be_ordered(setting, plan.steps)
             job_needs(model, setting, plan, build)
+
+
+def test_what_comes_with_the_new_pump_needs_no_way_of_its_own() -> None:
+    engine = copy.deepcopy(ENGINE)
+    engine["parts"][4]["includes"] = ["seal"]
+    plan, _, lines = _planned(engine, ["pump"])
+    assert plan == Plan(("pump_by_side",), Fraction(70))
+    assert lines == {"renew PUMP pump": Decimal(1)}
+    engine["parts"][5]["renew_with"] = ["ring"]
+    engine["parts"][4]["includes"].append("ring")
+    assert _planned(engine, ["pump"])[0] == plan

@@ -20,11 +20,12 @@ from bomsvc.core.logic.standing import (
     StandingPosition,
     StandingStep,
 )
+from bomsvc.core.prove.newness import Newness
 from bomsvc.core.prove.refusal import Edge, Node, Reason
 from bomsvc.core.prove.subject import Subject
 from bomsvc.core.work.feasible import Cause
 from bomsvc.core.work.shop import NO_TRAITS, Occupants, Shop, Way, hardware_of
-from bomsvc.core.work.survey import Renewed, once
+from bomsvc.core.work.survey import Renewed
 
 NOBODY: Key = Key("")
 
@@ -59,6 +60,7 @@ class Asked:
         self._gates = subject.circuit
         self._standing = subject.standing
         self.shop = ExactShop(subject.compiled)
+        self._newness = Newness(subject, self.shop)
         self.reasons: dict[Node, tuple[Reason, ...]] = {}
         self._gather()
 
@@ -151,15 +153,8 @@ class Asked:
 
     def _of_carrying(self, position: Key, *, singles: bool) -> Iterator[Reason]:
         """Yield that what is renewed with a new part cannot be freed."""
-        for lit, traits in self.shop.occupants(position).others:
-            renewed = traits.single_renew_with if singles else traits.renew_with
-            brought = traits.single_includes if singles else traits.includes
-            for key in renewed:
-                there = (lit, self._filled(key))
-                yield _because(there, ("freeing", key, NOBODY))
-            for key in once((*renewed, *brought)):
-                further = _edge(("carrying", key), earlier=True)
-                yield Reason((lit, self._filled(key)), (further,))
+        for key, due in self._newness.due(position, "singles" if singles else "all"):
+            yield _because((due,), ("freeing", key, NOBODY))
 
     # --- steps --------------------------------------------------------------
 

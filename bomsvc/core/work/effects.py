@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from bomsvc.core.logic.standing import Key
 from bomsvc.core.work.case import Case
-from bomsvc.core.work.survey import Survey, renewed_of
+from bomsvc.core.work.survey import Survey, each_renewed_of, renewed_of
 from bomsvc.core.work.values import (
     GroupLoosened,
     JointOpened,
@@ -76,8 +76,9 @@ def _renewed(
     direct += (pair for key in sequence for pair in case.steps[key].renews)
     for position, reason in direct:
         found.setdefault(position, {})[reason] = None
-    for position, reasons in list(found.items()):
-        for other, because in survey.renewed_with(position, of=renewed_of(reasons)):
+    roots = [(key, of) for key, why in found.items() for of in each_renewed_of(why)]
+    for position, of in roots:
+        for other, because in survey.renewed_with(position, of=of):
             reason = RenewReason("renew_with", because)
             found.setdefault(other, {})[reason] = None
     return found

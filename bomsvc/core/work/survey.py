@@ -13,7 +13,10 @@ How the document is read where it leaves room:
 * Where only the single-use parts of a position are renewed, only what goes with
   those is renewed with them.
 * What comes with a renewed part (`includes`) is renewed with it; its own
-  `renew_with` counts.
+  `renew_with` counts, but for what comes with that renewed part too: of all that is
+  new with one position, nothing that is brought is freed for its own sake.
+* A position renewed whole for one reason and for its single-use parts for another
+  is renewed for each: what goes with either is renewed with it.
 """
 
 from __future__ import annotations
@@ -124,9 +127,13 @@ class Survey:
         """Yield (position, because of position), transitively, each once.
 
         `of`: whether all parts in the position are renewed, or its single-use ones.
+        What comes with them is left out: it has no need to be freed.
         """
-        for found, because, included in self._new_parts(position, of):
-            if not included:
+        new = list(self._new_parts(position, of))
+        comes_along = any(included for _, _, included in new)
+        brought = self._surely_brought(position, of) if comes_along else set[Key]()
+        for found, because, included in new:
+            if not included and found not in brought:
                 yield found, because
 
     def included_with(
@@ -151,17 +158,48 @@ class Survey:
 
     def _followers(self, position: Key, of: Renewed) -> list[tuple[Key, bool]]:
         """Return (position, comes with it) of what is new with the renewed parts."""
-        traits = self.traits(position)
-        every = of == "all"
-        renewed = traits.renew_with if every else traits.single_renew_with
-        brought = traits.includes if every else traits.single_includes
-        return [*((k, False) for k in renewed), *((k, True) for k in brought)]
+        return following(self.traits(position), of)
 
-    def _gathered(self, position: Key) -> Traits:
+    def _surely_brought(self, position: Key, of: Renewed) -> set[Key]:
+        """Return what comes with the renewed parts whatever is still open."""
+        brought: set[Key] = set()
+        seen = {position} if of == "all" else set()
+        queue = deque([(position, of)])
+        while queue:
+            for key, included in self._sure_followers(*queue.popleft()):
+                if not self._surely_filled(key):
+                    continue
+                if included:
+                    brought.add(key)
+                if key not in seen:
+                    seen.add(key)
+                    queue.append((key, "all"))
+        return brought
+
+    def _sure_followers(self, position: Key, of: Renewed) -> list[tuple[Key, bool]]:
+        gathered, certain = self._possible(position)
+        candidates = [following(traits, of) for traits in gathered]
+        surely = [following(traits, of) for traits in certain]
+        return [
+            each
+            for each in dict.fromkeys(f for several in candidates for f in several)
+            if all(each in several for several in candidates)
+            or any(each in several for several in surely)
+        ]
+
+    def _surely_filled(self, position: Key) -> bool:
+        return any(map(self.is_true, self.shop.occupants(position).filled))
+
+    def _possible(self, position: Key) -> tuple[list[Traits], list[Traits]]:
+        """Return the traits of all that may sit there, and of what surely does."""
         occupants = self.shop.occupants(position)
         others = [(lit, t) for lit, t in occupants.others if self.may(lit)]
         certain = [t for lit, t in others if self.is_true(lit)]
         gathered = [t for _, t in others] + ([] if certain else [occupants.usual])
+        return gathered, certain
+
+    def _gathered(self, position: Key) -> Traits:
+        gathered, _ = self._possible(position)
         if len(gathered) == 1:
             return gathered[0]
         return Traits(
@@ -180,6 +218,21 @@ class Survey:
     def step_exists(self, step: Key) -> bool:
         """Whether the step can exist."""
         return self.may(self.shop.standing.steps[step].exists)
+
+
+def following(traits: Traits, of: Renewed) -> list[tuple[Key, bool]]:
+    """Return (position, comes with it) of what is new with parts of these traits."""
+    every = of == "all"
+    renewed = traits.renew_with if every else traits.single_renew_with
+    brought = traits.includes if every else traits.single_includes
+    return [*((k, False) for k in renewed), *((k, True) for k in brought)]
+
+
+def each_renewed_of(reasons: Iterable[RenewReason]) -> tuple[Renewed, ...]:
+    """Return which parts of a position are renewed for some of these reasons."""
+    singles = {reason.cause in ONLY_SINGLES for reason in reasons}
+    kinds: tuple[tuple[Renewed, bool], ...] = (("all", False), ("singles", True))
+    return tuple(of for of, only in kinds if only in singles)
 
 
 def renewed_of(reasons: Iterable[RenewReason]) -> Renewed:

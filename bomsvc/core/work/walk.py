@@ -25,7 +25,7 @@ from bomsvc.core.logic.standing import (
 from bomsvc.core.work.case import Case, CaseStep, Requirement
 from bomsvc.core.work.recall import Recall, Truth
 from bomsvc.core.work.shop import hardware_of
-from bomsvc.core.work.survey import Renewed, Survey, once, renewed_of
+from bomsvc.core.work.survey import Renewed, Survey, each_renewed_of, once
 from bomsvc.core.work.values import PositionFreed, RenewReason, StepReason
 
 
@@ -233,7 +233,8 @@ class Walk:
             reasons.setdefault(position, []).append(reason)
         for position, why in reasons.items():
             yield from self._freeing_singles(step, position)
-            yield from self._carried(position, renewed_of(why))
+            for of in each_renewed_of(why):
+                yield from self._carried(position, of)
 
     def _freeing_singles(
         self, step: StandingStep, position: Key

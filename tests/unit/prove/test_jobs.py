@@ -145,6 +145,12 @@ def test_what_is_owed_counts_as_far_as_the_parts_renewed_with_a_seal() -> None:
     assert finding.shown == "The usual build, except stiffener plate is thick."
 
 
+def test_what_comes_with_a_new_part_is_not_stuck_in_the_old_one() -> None:
+    tree = engine()
+    tree["parts"][5] |= {"renew_with": ["stiffener"], "includes": ["stiffener"]}
+    assert work_findings(report_of(tree)) == []
+
+
 def test_a_job_is_not_said_to_be_proven_when_the_budget_runs_out() -> None:
     tree = with_many_covers()
     size = 7

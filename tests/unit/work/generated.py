@@ -61,7 +61,7 @@ def _part(rng: Random, positions: list[str]) -> Spec:
     return {
         "reuse": rng.choice(("freely", "freely", "single")),
         "renew_with": some(rng, codes, 1) if rng.random() < 0.3 else [],
-        "includes": some(rng, codes, 1) if rng.random() < 0.1 else [],
+        "includes": some(rng, codes, 2) if rng.random() < 0.25 else [],
     }
 
 

@@ -124,15 +124,17 @@ class Naive:
         whole |= {p for p in freed if self.is_seal(p)}
         singles = {p for p in freed if self.is_single(p)}
         singles |= self.clamped_singles(done)
-        found, brought = set(whole), set[str]()
+        found = singles | whole
+        for position in whole:
+            found |= self.due_with(position, singles_only=False)
         for position in singles:
-            found |= self.followers(position, "renew_with", singles_only=True)
-            brought |= self.followers(position, "includes", singles_only=True)
-        return singles | self.with_followers(found, brought)
+            found |= self.due_with(position, singles_only=True)
+        return found
 
-    def with_followers(self, renewed: set[str], brought: set[str]) -> set[str]:
-        """Add what is renewed with it; what it brings counts for followers only."""
-        found, brought = set(renewed), set(brought)
+    def due_with(self, position: str, *, singles_only: bool) -> set[str]:
+        """Return what is renewed with one position and comes with nothing new."""
+        found = self.followers(position, "renew_with", singles_only=singles_only)
+        brought = self.followers(position, "includes", singles_only=singles_only)
         while True:
             more: set[str] = set()
             for position in found | brought:
@@ -141,7 +143,7 @@ class Naive:
             for position in found | brought:
                 bring |= self.followers(position, "includes")
             if more <= found and bring <= brought:
-                return found
+                return found - brought
             found |= more
             brought |= bring
 

@@ -186,6 +186,51 @@ def test_what_comes_with_a_new_part_needs_no_step_of_its_own() -> None:
     assert "plug" not in reasons(found)
 
 
+def pump_with_impeller(**pump: list[str]) -> World:
+    """A pan whose pump is renewed with it; the pump's impeller has a gasket."""
+    return engine(
+        parts={
+            "pan": {"renew_with": ["pump"]},
+            "pump": pump,
+            "impeller": {"renew_with": ["impeller_gasket"]},
+        },
+        positions={
+            name: {"fitments": [(part, 1)]}
+            for name, part in (
+                ("pump", "pump"),
+                ("impeller", "impeller"),
+                ("impeller_gasket", "gasket"),
+            )
+        },
+        steps={
+            "pump_off": {"frees": ["pump"], "off": 5},
+            "impeller_out": {"frees": ["impeller", "impeller_gasket"], "off": 25},
+        },
+    )
+
+
+def test_what_comes_with_a_new_pump_is_not_drawn_out_of_the_old_one() -> None:
+    world = pump_with_impeller(includes=["impeller", "impeller_gasket"])
+    found = planned(world)
+    assert "pump_off" in found.done
+    assert "impeller_out" not in found.done
+    assert {i.position for i in found.included} == {"impeller", "impeller_gasket"}
+    assert not {"impeller", "impeller_gasket"} & set(reasons(found))
+
+
+def test_a_gasket_that_the_new_pump_lacks_is_renewed_with_its_impeller() -> None:
+    found = planned(pump_with_impeller(includes=["impeller"]))
+    assert "impeller_out" in found.done
+    assert reasons(found)["impeller_gasket"] == (RenewReason("renew_with", "impeller"),)
+
+
+def test_a_part_named_and_brought_by_the_same_new_part_is_just_brought() -> None:
+    world = pump_with_impeller(
+        includes=["impeller", "impeller_gasket"], renew_with=["impeller_gasket"]
+    )
+    assert "impeller_out" not in planned(world).done
+
+
 def test_only_the_single_use_parts_of_a_mixed_place_are_renewed() -> None:
     world = engine(
         parts={"shim": {"reuse": "single"}, "block": {"renew_with": ["pan"]}},
