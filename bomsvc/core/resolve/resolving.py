@@ -34,7 +34,8 @@ from bomsvc.core.resolve.listing import Deciding, certain_lines, open_lines
 from bomsvc.core.resolve.openings import Decisions, different_outcomes, open_place
 from bomsvc.core.resolve.orders import not_sold_faults, order_lines, with_sets
 from bomsvc.core.resolve.placing import Placed, Request, places_of
-from bomsvc.core.resolve.plans import Planned, plan_cases
+from bomsvc.core.resolve.plans import WORK_CASES, Planned, plan_cases
+from bomsvc.core.resolve.pruning import pruned_of
 from bomsvc.core.resolve.scope import Scope
 from bomsvc.core.resolve.studies import Study
 from bomsvc.core.resolve.view import View
@@ -126,7 +127,12 @@ class Listing:
         jobs = self._scope.jobs
         if not jobs:
             return None
-        return plan_cases(self._view, self._layout, jobs, self._pins)
+        view, layout, pins = self._view, self._layout, self._pins
+        planned = plan_cases(view, layout, jobs, pins)
+        if planned.complete:
+            return planned
+        pruned = pruned_of(layout)
+        return pruned.planned(view, jobs, pins, planned, WORK_CASES) or planned
 
     def _request(self, planned: Planned | None) -> Request:
         layout = self._layout

@@ -143,3 +143,17 @@ def test_where_two_cases_contradict_each_other_the_first_one_decides() -> None:
 def test_what_has_a_reason_comes_before_any_habit() -> None:
     second = entries("b", "c", "a", waits={"a": "b"})
     assert merged_order([entries("a", "b", "c"), second], RANKS) == ["b", "a", "c"]
+
+
+def test_a_way_in_that_no_build_takes_asks_no_questions(
+    whimbrel_reasoner: Reasoner,
+) -> None:
+    """A rod bearing comes out from below; the engine is not lifted out for it."""
+    known = read_answers(whimbrel_reasoner.compiled, {})
+    scope = read_scope(whimbrel_reasoner.compiled, {"jobs": ["renew_rod_bearing[3]"]})
+    found = resolve(whimbrel_reasoner, known, scope)
+    assert not isinstance(found, Clashing)
+    assert found.work is not None
+    assert found.work.basis == "exact"
+    assert "engine_out" not in {step.step for step in found.work.steps}
+    assert len(found.questions) <= 5
