@@ -20,6 +20,7 @@ from bomsvc.core.resolve.converting import (
 from bomsvc.core.resolve.demand import Call, Demand, always
 from bomsvc.core.resolve.disturbed import WholePlace
 from bomsvc.core.resolve.figures import candidate_figures
+from bomsvc.core.resolve.inside import inside_of
 from bomsvc.core.resolve.items import Item
 from bomsvc.core.resolve.layout import Layout, layout_of, with_job
 from bomsvc.core.resolve.lines import Clashing, Place, Reason, Resolved, WorkStep
@@ -94,7 +95,8 @@ class Converted:
         after: What is known of the engine afterwards.
         changes: Options that do not stay as they were.
         off, on, stays, quantities, screws: Parts by place; only what is certain
-            both before and after.
+            both before and after. What comes off or goes on inside another part
+            (`includes`) is that part's: it is not told again.
         unsettled: Places that are open before or after: nothing is said of them.
         take: The list to hand over: what goes on, and the seals, single-use parts
             and fluids that the work takes; its questions are those that the
@@ -154,14 +156,21 @@ class _Conversion:
         unsettled = _unsettled(studies)
         old, new = (_taken(each, unsettled) for each in studies)
         off, on = self._moved(old, new), self._moved(new, old)
+        inside = [self._inside(*each) for each in ((off, old), (on, new))]
+        off, on = _outermost(off, inside[0]), _outermost(on, inside[1])
         quantities = tuple(self._quantities(old, new))
-        take, work = self._work(off, on, quantities, old, new)
+        both = [change.place for change in quantities]
+        coming, going = (
+            [place for place in (*(m.place for m in moved), *both) if _own(place, keys)]
+            for moved, keys in zip((off, on), inside, strict=True)
+        )
+        take, work = self._work(coming, going, list(_screws(old, new)))
         return Converted(
             after=self._known[1],
             changes=option_changes(self._reasoner, *self._known, asked),
             off=off,
             on=on,
-            stays=self._stays(old, new, take),
+            stays=_outermost(self._stays(old, new, take), inside[1]),
             quantities=quantities,
             screws=tuple(_screws(old, new)),
             unsettled=tuple(unsettled),
@@ -181,6 +190,14 @@ class _Conversion:
             for name, item in items.items()
             if name not in others.get(place, {})
         )
+
+    def _inside(self, moved: Sequence[Moved], sitting: _Taken) -> frozenset[Key]:
+        parts = [
+            (one.place.key, one.part)
+            for one in moved
+            if one.place.kind == "position" and one.part is not None
+        ]
+        return inside_of(self._layout, parts, sitting)
 
     def _move(self, place: Place, item: Item, *, disturbed: bool = False) -> Moved:
         name = item.wanted or ""
@@ -217,27 +234,22 @@ class _Conversion:
 
     def _work(
         self,
-        off: Sequence[Moved],
-        on: Sequence[Moved],
-        quantities: Sequence[QuantityChange],
-        old: _Taken,
-        new: _Taken,
+        coming: Sequence[Place],
+        going: Sequence[Place],
+        changes: Sequence[ScrewChange],
     ) -> tuple[Resolved, ConversionWork | None]:
         """Strip-down as the old build needs it, refit as the new one does.
 
         What has to be off for the new parts to go in is taken off the old engine
         too, where it is there; what was taken off goes back on.
         """
-        both = [change.place for change in quantities]
-        going = [*(m.place for m in on), *both]
-        coming = [*(m.place for m in off), *both]
         first = self._planned(self._views[1], going)
         stripped = self._planned(self._views[0], coming, pins=_done(first))
         screws = {
             ("joint", change.place.key, change.place.group or ""): always(
                 Call("renew", (Reason(job=JOB),))
             )
-            for change in _screws(old, new)
+            for change in changes
             if change.after_form is not None
         }
         refitted = self._planned(
@@ -271,6 +283,15 @@ class _Conversion:
         # A pinned step of the other build need not exist on this one.
         faults = tuple(f for f in found.faults if f.code != "by_way_of_absent")
         return replace(found, faults=faults)
+
+
+def _own(place: Place, inside: frozenset[Key]) -> bool:
+    """Whether what sits there is moved for itself, not inside another part."""
+    return place.kind != "position" or place.key not in inside
+
+
+def _outermost(moved: Iterable[Moved], inside: frozenset[Key]) -> tuple[Moved, ...]:
+    return tuple(one for one in moved if _own(one.place, inside))
 
 
 def _done(found: Resolved) -> tuple[Key, ...]:

@@ -7,6 +7,7 @@ import gc
 from bomsvc.core.logic.answers import read_answers
 from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.logic.known import Known
+from bomsvc.core.logic.reasoner import Reasoner
 from bomsvc.core.resolve import Clashing
 from bomsvc.core.resolve.convert import Converted, convert
 from bomsvc.service.replies.convert import convert_reply
@@ -172,6 +173,51 @@ def test_without_a_way_in_there_is_no_work_and_a_fault() -> None:
     assert found.work is None
     assert [f.code for f in found.take.faults] == ["position_stuck"]
     assert convert_reply(found)["work"] is None
+
+
+def charger(*, wheel_of_the_new: str = "includes: [wheel]") -> Reasoner:
+    """A charger that comes with its wheel; the wheel also comes out on its own."""
+    return engine(
+        positions=[position("charger"), position("wheel")],
+        parts=[
+            part("OLD", "includes: [wheel]"),
+            part("NEW", wheel_of_the_new),
+            part("W1"),
+            part("W2"),
+        ],
+        fitments=[
+            fitment("charger", "OLD", "when: kind = plain"),
+            fitment("charger", "NEW", "when: kind = rich"),
+            fitment("wheel", "W1", "when: kind = plain"),
+            fitment("wheel", "W2", "when: kind = rich"),
+        ],
+        steps=[
+            "{code: charger_off, label: Off, frees: [charger], minutes_off: 20}",
+            "{code: apart, label: Apart, frees: [wheel], minutes_off: 65}",
+        ],
+    )
+
+
+def moved(bench: Reasoner) -> tuple[list[str | None], list[str | None], list[str]]:
+    """Numbers that come off and go on, and the steps of the strip-down."""
+    before = read_answers(bench.compiled, {"kind": "plain"})
+    found = convert(bench, before, read_answers(bench.compiled, {"kind": "rich"}))
+    assert isinstance(found, Converted)
+    assert found.work is not None
+    steps = [step.step for step in found.work.strip]
+    return [m.part for m in found.off], [m.part for m in found.on], steps
+
+
+def test_what_comes_with_the_new_assembly_is_neither_freed_nor_told_again() -> None:
+    assert moved(charger()) == (["OLD"], ["NEW"], ["charger_off"])
+
+
+def test_what_the_new_assembly_lacks_goes_on_by_itself() -> None:
+    assert moved(charger(wheel_of_the_new="")) == (
+        ["OLD"],
+        ["NEW", "W2"],
+        ["charger_off", "apart"],
+    )
 
 
 def test_changes_that_cannot_be_are_a_clash() -> None:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from bomsvc.core.resolve.convert import Converted, convert
 from bomsvc.core.resolve.lines import GroupForm, Resolved, Work
 from bomsvc.core.work import Plan, plan
 
@@ -206,6 +207,27 @@ def test_moving_the_well_changes_what_hangs_in_it_and_nothing_else(
     after = fitted(demo.lists({**now, "sump": "rear"}, whole=True))
     changed = {place for place in before | after if before[place] != after[place]}
     assert changed == {"pan", "pickup", "dipstick", "dipstick_tube"}
+
+
+def test_a_conversion_leaves_alone_what_comes_with_the_new_assemblies(
+    demo: Demo, engines: list[dict[str, Any]]
+) -> None:
+    now = demo.known(on_file(engines, "N210440"))
+    found = convert(
+        demo.reasoner, now, demo.known({"output": "kw280", "gears": "heavy"})
+    )
+    assert isinstance(found, Converted)
+    assert found.work is not None
+    on = {str(moved.place) for moved in found.on}
+    assert {"turbo", "water_pump"} <= on
+    assert not {"turbo_cartridge", "water_pump_wheel"} & on
+    freed = {
+        position
+        for step in (*found.work.strip, *found.work.refit)
+        for position in demo.compiled.standing.steps[step.step].frees
+    }
+    assert {"turbo", "water_pump"} <= freed
+    assert not {"turbo_cartridge", "water_pump_wheel"} & freed
 
 
 def fitted(found: Resolved) -> dict[str, set[str | None]]:
