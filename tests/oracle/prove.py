@@ -11,6 +11,9 @@ A finding is (code, at). Reading taken:
 - A forgotten gasket is a step that can be done, needs met, with the clamped part's
   joint still closed. Loosening is enough when all groups that clamp the part are
   loose and in each the part lies nearer the head than every seal in place there.
+- A joint that lies wholly within the freed part may stay closed: all that its groups
+  clamp and that is in place (layers and the part screwed into) comes with that part,
+  however far down, and there is something that does.
 - A position that is a seal of the joint asks for the joint to be open.
 """
 
@@ -28,7 +31,14 @@ from tests.oracle.builds import (
     valid_builds,
 )
 from tests.oracle.joints import groups_of, into_of, seen_from
-from tests.oracle.lists import exists, fitted, item, keys_named, keys_of
+from tests.oracle.lists import (
+    exists,
+    fitted,
+    item,
+    keys_named,
+    keys_of,
+    part_positions,
+)
 from tests.oracle.work import (
     Setting,
     can_be_ordered,
@@ -216,6 +226,31 @@ def clamped(model: Model, joint: str, position: str, build: Build
     return found
 
 
+def within(model: Model, joint: str, position: str, build: Build) -> bool:
+    """Whether all that a joint clamps comes with what sits in the position."""
+    entry = item(model, "joints", code_and_member(joint)[0])
+    others = set[str]()
+    for group in groups_of(model, joint, build):
+        names = [layer["position"] for layer in group["layers"]]
+        into = into_of(entry, group)
+        names += [into["position"]] if "hole" in into else []
+        others |= {key for name in names for key in seen_from(model, joint, name)}
+    others = {key for key in others - {position} if fitted(model, key, build)}
+    return bool(others) and others <= brought_by(model, position, build)
+
+
+def brought_by(model: Model, position: str, build: Build) -> set[str]:
+    """The positions whose parts come with a position's part, however far down."""
+    found, waiting = set[str](), [position]
+    while waiting:
+        here = waiting.pop()
+        for part, _ in fitted(model, here, build):
+            more = set(part_positions(model, part, "includes", here)) - found
+            found |= more
+            waiting += more
+    return found
+
+
 def forgotten(model: Model, setting: Setting, build: Build) -> Iterator[Finding]:
     """Steps that can free a part while a joint that clamps it is still closed."""
     ways: list[tuple[str, ...]] | None = None
@@ -225,6 +260,7 @@ def forgotten(model: Model, setting: Setting, build: Build) -> Iterator[Finding]
                 position: clamped(model, joint, position, build)
                 for position in step.frees
                 if fitted(model, position, build)
+                and not within(model, joint, position, build)
             }
             if not any(clamping.values()):
                 continue

@@ -104,6 +104,33 @@ def let_steps_wait(tree: Tree, rng: random.Random) -> None:
             step["needs"] = [*needs, needed["code"]]
 
 
+def lift_an_assembly_whole(tree: Tree, rng: random.Random) -> None:
+    """A clamped part brings what its joint clamps, or nearly; a step lifts it out."""
+    joint = rng.choice(tree["joints"])
+    clamped = [layer["position"] for g in joint["groups"] for layer in g["layers"]]
+    intos = [joint["into"], *(g["into"] for g in joint["groups"] if "into" in g)]
+    clamped += [into["position"] for into in intos if "hole" in into]
+    clamped = list(dict.fromkeys(clamped))
+    lifted = rng.choice(clamped)
+    others = [code for code in clamped if code != lifted]
+    if others and rng.random() < 0.25:
+        others.remove(rng.choice(others))
+    if len(others) > 1 and rng.random() < 0.4:
+        # What comes with it brings the rest.
+        _include(tree, rng, others[0], others[1:])
+        others = others[:1]
+    _include(tree, rng, lifted, others)
+    step = {"code": "lift_whole", "label": "lift", "frees": [lifted], "minutes_off": 5}
+    tree["steps"].append(step)
+
+
+def _include(tree: Tree, rng: random.Random, code: str, others: list[str]) -> None:
+    numbers = {f["part"] for f in tree["fitments"] if f["position"] == code}
+    for part in tree["parts"]:
+        if part["number"] in numbers and rng.random() < 0.9:
+            part["includes"] = others
+
+
 NO_WAY_IN = {"position_stuck", "needs_cycle", "joint_never_opened"}
 MOST_STEPS = 9
 BREAKS: tuple[Any, ...] = (
@@ -135,7 +162,19 @@ def expected(tree: Tree, model: Model) -> set[tuple[str, str]]:
 
 
 def same_findings(seed: int, knobs: Knobs) -> set[str]:
-    tree, model, compiled = broken(seed, knobs)
+    return agreeing(*broken(seed, knobs))
+
+
+def lifted_whole(seed: int) -> set[str]:
+    """Compare a workshop whose step lifts an assembly; the codes found at it."""
+    tree = workshop_document(seed, WORK)
+    lift_an_assembly_whole(tree, random.Random(seed))  # noqa: S311 - repeatable
+    compiled = compile_catalogue(read_catalogue(read_json(json_text(tree))))
+    return agreeing(tree, read_model(tree), compiled)
+
+
+def agreeing(tree: Tree, model: Model, compiled: Compiled) -> set[str]:
+    """Compare the findings of proof and oracle; return their codes."""
     report = prove(compiled)
     screws = {part["number"] for part in tree["parts"] if "screw" in part}
     found = {f for f in named(report) if f[0] in COMPARED and f[1] not in screws}
@@ -185,12 +224,29 @@ def test_work_is_found_wanting_where_a_build_shows_it(seed: int) -> None:
     same_findings(seed, WORK)
 
 
+@pytest.mark.parametrize("seed", range(60))
+def test_an_assembly_is_lifted_whole_where_its_joint_is_its_own(seed: int) -> None:
+    lifted_whole(seed)
+
+
+def test_some_assemblies_are_lifted_whole_and_others_are_told() -> None:
+    told = ["forgotten_gasket" in lifted_whole(seed) for seed in range(30)]
+    assert told.count(True) >= 8
+    assert told.count(False) >= 5
+
+
 @pytest.mark.long
 @pytest.mark.parametrize("seed", range(1_000, 2_300))
 def test_many_more_plain_catalogues_are_found_wanting_where_a_build_shows_it(
     seed: int,
 ) -> None:
     same_findings(seed, PLAIN)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(1_000, 1_500))
+def test_many_more_assemblies_are_lifted_whole_where_they_may(seed: int) -> None:
+    lifted_whole(seed)
 
 
 @pytest.mark.long

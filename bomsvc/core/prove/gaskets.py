@@ -3,17 +3,24 @@
 A step that frees a part clamped by a joint (a layer, or the part screwed into) must
 open or loosen that joint, or need something that does, by every way of meeting its
 needs. So the question is whether the step can be done without the steps that would.
+
+An assembly that comes out whole may keep a joint of its own shut: one whose layers
+and part screwed into, as far as they are there in the build, all come with the
+freed part (`includes`, however far down) or are the freed part. A joint that clamps
+nothing but the freed part is none of its own: it holds it to something else.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple, TypeVar
 
 from bomsvc.core.logic.builds import Build
 from bomsvc.core.logic.gates import negated
 from bomsvc.core.logic.standing import FALSE, Key, Lit, StandingGroup, StandingJoint
+from bomsvc.core.prove.asked import ExactShop
+from bomsvc.core.prove.newness import Newness
 from bomsvc.core.prove.questions import Question
 from bomsvc.core.prove.reach import Reach
 from bomsvc.core.prove.subject import Subject, joint_label
@@ -31,7 +38,7 @@ class Closed(NamedTuple):
 
 def forgotten_gaskets(subject: Subject, reach: Reach) -> Iterator[Question]:
     """Yield, per step, whether it can leave a joint closed that clamps its part."""
-    clamps = _Clamps(subject)
+    clamps = _Clamps(subject, Newness(subject, ExactShop(subject.compiled)))
     for key, step in subject.standing.steps.items():
         closed = [
             case
@@ -57,7 +64,13 @@ def _cases(
     group: StandingGroup,
 ) -> Iterator[Closed]:
     gates = subject.circuit
-    clamped = gates.all_of((subject.filled(position), group.exists))
+    clamped = gates.all_of(
+        (
+            subject.filled(position),
+            group.exists,
+            negated(clamps.within(position, joint)),
+        )
+    )
     openers = frozenset(clamps.openers.get(joint.key, ()))
     looseners = frozenset(clamps.looseners.get((joint.key, group.code), ()))
     enough = clamps.loosening_is_enough(joint, group, position)
@@ -90,8 +103,10 @@ class _Sentence:
 class _Clamps:
     """Which groups of which joints clamp a position, and which steps undo them."""
 
-    def __init__(self, subject: Subject) -> None:
+    def __init__(self, subject: Subject, newness: Newness) -> None:
         self._subject = subject
+        self._newness = newness
+        self._inside: dict[Key, Mapping[Key, Lit]] = {}
         self._by = _inverse(
             ((joint, group), _clamped(group))
             for joint in subject.standing.joints.values()
@@ -104,6 +119,26 @@ class _Clamps:
     def of(self, position: Key) -> Sequence[tuple[StandingJoint, StandingGroup]]:
         """Return the groups that clamp the position."""
         return self._by.get(position, ())
+
+    def within(self, position: Key, joint: StandingJoint) -> Lit:
+        """Return when all that the joint clamps comes with the position's part."""
+        inside = self._inside.get(position)
+        if inside is None:
+            inside = self._inside[position] = self._newness.inside(position)
+        gates = self._subject.circuit
+        others = [
+            (gates.all_of((group.exists, self._subject.filled(key))), key)
+            for group in joint.groups
+            for key in _clamped(group)
+            if key != position
+        ]
+        along = [gates.all_of((there, inside.get(key, FALSE))) for there, key in others]
+        if all(lit == FALSE for lit in along):
+            return FALSE
+        everything = (
+            gates.implied(there, inside.get(key, FALSE)) for there, key in others
+        )
+        return gates.all_of((gates.any_of(along), *everything))
 
     def loosening_is_enough(
         self, joint: StandingJoint, group: StandingGroup, position: Key

@@ -8,17 +8,20 @@ and does not come with any of it.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 from bomsvc.core.logic.gates import negated
 from bomsvc.core.logic.standing import FALSE, TRUE, Key, Lit
+from bomsvc.core.prove.circuit import Circuit
 from bomsvc.core.prove.connected import connected
 from bomsvc.core.prove.subject import Subject
 from bomsvc.core.work.shop import Shop
 from bomsvc.core.work.survey import Renewed, following
 
 Renewal = tuple[Key, Renewed]
+Drawn = tuple[Renewal, Lit]
+"""What draws another along, or is, with when it does."""
 
 
 class _Tie(NamedTuple):
@@ -30,7 +33,7 @@ class _Tie(NamedTuple):
 
 
 class Newness:
-    """What renewed parts draw along.
+    """What renewed parts draw along, and what sits inside others.
 
     Args:
         subject: The revision under proof.
@@ -58,36 +61,29 @@ class Newness:
                 must = self._gates.any_of(lits)
                 yield key, self._gates.all_of((must, negated(along)))
 
-    def _new_with(self, start: Renewal) -> Mapping[Renewal, Lit]:
-        """Return when each thing is new with the first: the least fixed point.
+    def inside(self, position: Key) -> Mapping[Key, Lit]:
+        """Return when what sits in other positions comes with what sits here.
 
-        Of things that draw one another along in a circle, a round reaches at least
-        one more or none.
+        However far down; a position that is filled in no build is left out.
         """
-        parts = connected((start,), self._onward)
-        into: dict[Renewal, list[tuple[Renewal, Lit]]] = defaultdict(list)
-        for part in parts:
-            for renewal in part:
-                for tie in self._ties(renewal):
-                    into[tie.key, "all"].append((renewal, tie.given))
-        new: dict[Renewal, Lit] = {start: TRUE}
-        for part in reversed(parts):
-            for _ in part:
-                new |= {
-                    one: self._drawn(into[one], new) for one in part if one != start
-                }
-        return new
 
-    def _drawn(
-        self, ties: Sequence[tuple[Renewal, Lit]], new: Mapping[Renewal, Lit]
-    ) -> Lit:
-        return self._gates.any_of(
-            self._gates.all_of((new.get(source, FALSE), given))
-            for source, given in ties
-        )
+        def brought(renewal: Renewal) -> Iterator[tuple[Renewal, Lit]]:
+            yield from (
+                ((tie.key, "all"), tie.given)
+                for tie in self._ties(renewal)
+                if tie.brought
+            )
 
-    def _onward(self, renewal: Renewal) -> list[Renewal]:
-        return list(dict.fromkeys((tie.key, "all") for tie in self._ties(renewal)))
+        found = _drawn_along(self._gates, (position, "all"), brought)
+        return {key: lit for (key, _), lit in found.items() if key != position}
+
+    def _new_with(self, start: Renewal) -> Mapping[Renewal, Lit]:
+        """Return when each thing is new with the first."""
+
+        def new(renewal: Renewal) -> Iterator[tuple[Renewal, Lit]]:
+            yield from (((t.key, "all"), t.given) for t in self._ties(renewal))
+
+        return _drawn_along(self._gates, start, new)
 
     def _ties(self, renewal: Renewal) -> tuple[_Tie, ...]:
         found = self._known.get(renewal)
@@ -102,3 +98,32 @@ class Newness:
                 given = self._gates.all_of((lit, self._subject.filled(key)))
                 if given != FALSE:
                     yield _Tie(key, given, brought)
+
+
+def _drawn_along(
+    gates: Circuit, start: Renewal, onward: Callable[[Renewal], Iterable[Drawn]]
+) -> Mapping[Renewal, Lit]:
+    """Return when the first thing draws each other along: the least fixed point.
+
+    Of things that draw one another along in a circle, a round reaches at least one
+    more or none.
+    """
+    parts = connected(
+        (start,), lambda one: dict.fromkeys(key for key, _ in onward(one))
+    )
+    into: dict[Renewal, list[Drawn]] = defaultdict(list)
+    for part in parts:
+        for one in part:
+            for key, given in onward(one):
+                into[key].append((one, given))
+    found: dict[Renewal, Lit] = {start: TRUE}
+
+    def drawn(one: Renewal) -> Lit:
+        return gates.any_of(
+            gates.all_of((found.get(by, FALSE), given)) for by, given in into[one]
+        )
+
+    for part in reversed(parts):
+        for _ in part:
+            found |= {one: drawn(one) for one in part if one != start}
+    return found

@@ -83,6 +83,40 @@ def test_a_forgotten_gasket_names_step_part_and_joint() -> None:
     )
 
 
+def bring(tree: Tree, number: str, positions: list[str]) -> None:
+    part = next(part for part in tree["parts"] if part["number"] == number)
+    part["includes"] = positions
+
+
+def sumps_bring(tree: Tree, *positions: str) -> None:
+    """The pan's parts come with these positions."""
+    for fitment in tree["fitments"]:
+        if fitment["position"] == "pan":
+            bring(tree, fitment["part"], list(positions))
+
+
+def clamped_by_the_rail(tree: Tree) -> list[str]:
+    joint = tree["joints"][0]
+    layers = [layer["position"] for g in joint["groups"] for layer in g["layers"]]
+    others = dict.fromkeys([*layers, joint["into"]["position"]])
+    return [position for position in others if position != "pan"]
+
+
+def test_an_assembly_comes_out_with_its_own_joint_shut() -> None:
+    tree = engine()
+    del tree["steps"][0]["opens"]
+    sumps_bring(tree, *clamped_by_the_rail(tree))
+    codes = {finding.code for finding in found_in(tree)}
+    assert "forgotten_gasket" not in codes
+
+
+def test_a_joint_that_holds_the_assembly_to_more_has_to_be_opened() -> None:
+    tree = engine()
+    del tree["steps"][0]["opens"]
+    sumps_bring(tree, *clamped_by_the_rail(tree)[:-1])
+    assert the(tree, "forgotten_gasket").at == "pan_off"
+
+
 def test_steps_that_wait_on_each_other_are_told_once() -> None:
     tree = engine()
     tree["steps"][0]["needs"] = ["pump"]
