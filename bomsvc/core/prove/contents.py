@@ -136,7 +136,8 @@ def disturbs_of(planned: Planned | None) -> Table[Disturbs | None]:
     """Return what the plans disturb, in every case; None: there is no way in."""
     if planned is None:
         return constant(None)
-    rows = {case.vector: _disturbs(case.plan) for case in planned.cases}
+    made = {id(case.plan): _disturbs(case.plan) for case in planned.different()}
+    rows = {case.vector: made[id(case.plan)] for case in planned.cases}
     return Table(planned.lits, rows)
 
 
@@ -260,8 +261,9 @@ def _whole(lits: tuple[Lit, ...], *, complete: bool) -> None:
 def _work(
     view: View, layout: Layout, planned: Planned, exists: Lit
 ) -> Table[WorkDone | None]:
+    made = {id(case.plan): _done(layout, case.plan) for case in planned.different()}
     rows = {
-        case.vector: _done(layout, case.plan)
+        case.vector: made[id(case.plan)]
         if view.truth(planned.lits, case.vector)(exists)
         else None
         for case in planned.cases

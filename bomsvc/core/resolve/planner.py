@@ -56,18 +56,8 @@ class Plans:
         """
         case = tuple(settled(lit) for lit in self.literals(jobs, pins))
         return self._kept.get(
-            (jobs, pins, case), lambda: self._made(jobs, pins, settled, truth)
+            (jobs, pins, case), lambda: plan(self._compiled, truth, jobs, pins)
         )
-
-    def _made(
-        self,
-        jobs: tuple[Key, ...],
-        pins: tuple[Key, ...],
-        settled: Settled,
-        truth: Truth,
-    ) -> Plan | Stuck:
-        del settled
-        return plan(self._compiled, truth, jobs, pins)
 
 
 class OutlinedPlans(Plans):
@@ -77,12 +67,14 @@ class OutlinedPlans(Plans):
         super().__init__(compiled)
         self._outliner = Outliner(compiled)
 
-    def _made(
+    def plan(
         self,
         jobs: tuple[Key, ...],
         pins: tuple[Key, ...],
         settled: Settled,
         truth: Truth,
     ) -> Plan | Stuck:
+        """The plan of a case in outline; like cases have the same one."""
+        del settled
         assert not pins, "nobody pins a way in for all builds"
-        return self._outliner.outline(jobs, settled, truth)
+        return self._outliner.outline(jobs, truth)

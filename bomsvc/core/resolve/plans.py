@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from bomsvc.core.logic.standing import Key, Lit
@@ -42,10 +42,14 @@ class Planned:
     cases: tuple[PlannedCase, ...]
     complete: bool
 
+    def different(self) -> Iterable[PlannedCase]:
+        """One case of each plan; cases that share a plan have the same object."""
+        return {id(case.plan): case for case in self.cases}.values()
+
     def plans(self) -> list[Plan]:
         """The plans of the cases that have one, each different one once."""
         found: list[Plan] = []
-        for case in self.cases:
+        for case in self.different():
             if isinstance(case.plan, Plan) and case.plan not in found:
                 found.append(case.plan)
         return found
@@ -98,8 +102,8 @@ def demands_of(
     """
     cases = planned.cases
     if only is not None:
-        cases = tuple(_trimmed(case, only) for case in cases)
-    by_vector = [_calls(view, layout, planned.lits, c, jobs) for c in cases]
+        cases = tuple(_trimmed(cases, only))
+    by_vector = list(_all_calls(view, layout, replace(planned, cases=cases), jobs))
     places = dict.fromkeys(place for calls in by_vector for place in calls)
     vectors = [case.vector for case in cases]
     return {
@@ -111,29 +115,50 @@ def demands_of(
     }
 
 
-def _trimmed(case: PlannedCase, only: Only) -> PlannedCase:
-    """The case with a plan that disturbs only places that matter."""
-    plan = case.plan
-    if not isinstance(plan, Plan):
-        return case
-    plan = replace(
+def _trimmed(cases: Iterable[PlannedCase], only: Only) -> Iterator[PlannedCase]:
+    """The cases with plans that disturb only places that matter."""
+    known: dict[int, Plan] = {}
+    for case in cases:
+        if isinstance(case.plan, Plan):
+            name = id(case.plan)
+            if name not in known:
+                known[name] = _plan_for(case.plan, only)
+            yield PlannedCase(case.vector, known[name])
+        else:
+            yield case
+
+
+def _plan_for(plan: Plan, only: Only) -> Plan:
+    return replace(
         plan,
         renewed=tuple(r for r in plan.renewed if only(("position", r.position, ""))),
         checked=tuple(c for c in plan.checked if only(("position", c.position, ""))),
         uses=tuple(use for use in plan.uses if only(("step", use.step, ""))),
     )
-    return PlannedCase(case.vector, plan)
 
 
-def _calls(
+def _all_calls(
+    view: View, layout: Layout, planned: Planned, jobs: Sequence[Key]
+) -> Iterator[Calls]:
+    """The calls of each case; cases with the same plan have the same ones."""
+    known: dict[int, Calls] = {}
+    for case in planned.cases:
+        if isinstance(case.plan, Plan):
+            name = id(case.plan)
+            if name not in known:
+                known[name] = calls_of_plan(layout, case.plan)
+            yield known[name]
+        else:
+            yield _calls_without_plan(view, layout, planned.lits, case, jobs)
+
+
+def _calls_without_plan(
     view: View,
     layout: Layout,
     lits: tuple[Lit, ...],
     case: PlannedCase,
     jobs: Sequence[Key],
 ) -> Calls:
-    if isinstance(case.plan, Plan):
-        return calls_of_plan(layout, case.plan)
     settled = view.settled(lits, case.vector)
     standing = [layout.compiled.standing.jobs[key] for key in jobs]
     return calls_without_plan(layout, [j for j in standing if settled(j.exists)])

@@ -50,6 +50,20 @@ def choose(cover: Cover, settings: WorkSettings) -> Chosen | None:
 
     Choices are kept: cases that differ in parts and not in steps are one cover.
     """
+    return _choose(cover, settings, _Chooser)
+
+
+@lru_cache(maxsize=_CHOICES_KEPT)
+def choose_best(cover: Cover, settings: WorkSettings) -> Chosen | None:
+    """Return the same without looking for a runner-up; `other` is None."""
+    found = _choose(cover, settings, _BestChooser)
+    if found is None or found.bound == found.minutes:
+        return found
+    # What the budget left open is looked at in the same way as by `choose`.
+    return choose(cover, settings)
+
+
+def _choose(cover: Cover, settings: WorkSettings, how: type[_Chooser]) -> Chosen | None:
     alive = largest_valid(cover, cover.steps).alive
     if not cover.meets_roots(alive):
         return None
@@ -58,11 +72,11 @@ def choose(cover: Cover, settings: WorkSettings) -> Chosen | None:
         part_of(cover, steps, forced, roots)
         for steps, roots in components(cover, alive, forced)
     ]
-    found = _Chooser(cover, forced, settings).of(parts)
+    found = how(cover, forced, settings).of(parts)
     if found is None:
         steps = reachable(cover, alive, cover.roots)
         whole = part_of(cover, steps, 0, cover.roots)
-        found = _Chooser(cover, 0, settings).of([whole])
+        found = how(cover, 0, settings).of([whole])
     assert found is not None
     return found
 
@@ -107,6 +121,14 @@ class _Chooser:
 
     def _orderable(self, steps: int) -> bool:
         return done_in_order(self._cover, steps) == steps
+
+
+class _BestChooser(_Chooser):
+    """Solves the parts, and looks for no other way."""
+
+    def _others(self, chosen: int, solvers: Iterable[_PartSolver]) -> Iterable[int]:
+        del chosen, solvers
+        return ()
 
 
 class _PartSolver:

@@ -93,8 +93,7 @@ def _in_document_order(
             reasons=_telling_first(renewed[key]),
             single_only=_only_singles(survey, key, renewed[key]),
         )
-        for key in survey.shop.standing.positions
-        if key in renewed
+        for key in sorted(renewed, key=survey.shop.place_of.__getitem__)
     )
 
 

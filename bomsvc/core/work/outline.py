@@ -1,26 +1,41 @@
 """Plans in outline: which steps, and what they disturb, for very many cases.
 
 Comparing revisions plans each job in all its cases, and asks neither for the order of
-the steps nor for the other way in. What a step asks for depends on few conditions,
-and the best set of steps on the integers alone: both are remembered.
+the steps nor for the other way in. Cases with the same steps are one choice, and what
+the chosen steps disturb depends on few conditions: both are remembered, so that like
+cases have one plan.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
 
-from bomsvc.core.logic.standing import Key, Lit, StandingStep
-from bomsvc.core.work.case import CaseStep
-from bomsvc.core.work.choose import Chosen, choose
-from bomsvc.core.work.cover import Cover
+from bomsvc.core.logic.standing import Key
+from bomsvc.core.work.case import Case, CaseStep
+from bomsvc.core.work.choose import choose_best
 from bomsvc.core.work.effects import effects_of
 from bomsvc.core.work.planner import USUAL_SETTINGS, Numbered, plan
+from bomsvc.core.work.recall import Recall, Truth
 from bomsvc.core.work.shop import Revision, shop_of
-from bomsvc.core.work.survey import Settled, Survey
+from bomsvc.core.work.survey import Survey
 from bomsvc.core.work.values import Plan, Stuck, UseDue, WorkSettings
-from bomsvc.core.work.walk import Walk
+from bomsvc.core.work.walk import settled_case_of
 
-Truth = Callable[[Lit], bool]
+
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    """The steps done, in code order; `bound`: no plan takes less.
+
+    `among`: the steps that could be done. The choice is known by their identities,
+    which nothing else may take while it is kept.
+    """
+
+    done: tuple[Key, ...]
+    minutes: Decimal
+    bound: Decimal
+    among: tuple[CaseStep, ...]
 
 
 class Outliner:
@@ -30,34 +45,49 @@ class Outliner:
         self, revision: Revision, *, settings: WorkSettings = USUAL_SETTINGS
     ) -> None:
         self._revision = revision
+        self._shop = shop_of(revision)
         self._settings = settings
-        self._chosen: dict[Cover, Chosen | None] = {}
-        self._read: dict[Key, tuple[Lit, ...]] = {}
-        self._steps: dict[object, CaseStep] = {}
+        self._choices: dict[object, _Choice | None] = {}
+        self._plans: dict[object, Recall[Plan]] = {}
 
-    def outline(self, jobs: Sequence[Key], settled: Settled, truth: Truth
-                ) -> Plan | Stuck:  # fmt: skip
+    def outline(self, jobs: Sequence[Key], truth: Truth) -> Plan | Stuck:
         """Return the plan of a case, its steps in code order, nothing put in words.
 
         Args:
             jobs: Job keys.
-            settled: What the case says of a condition; None: nothing, and the plan
-                does not depend on it.
-            truth: The same, for the conditions it does say something of.
+            truth: What the case says of the conditions that a plan can depend on.
         """
-        survey = Survey(shop_of(self._revision), truth)
-        case = _Remembering(self, survey, settled).case(dict.fromkeys(jobs), ())
-        numbered = Numbered(survey.shop, case)
-        chosen = self._choose(numbered.cover)
-        if chosen is None:
+        survey = Survey(self._shop, truth)
+        case = settled_case_of(survey, truth, dict.fromkeys(jobs), ())
+        among = tuple(case.steps.values())
+        named = case.roots, tuple(map(id, among))
+        if named not in self._choices:
+            self._choices[named] = self._choose(case, among)
+        choice = self._choices[named]
+        if choice is None:
             return plan(self._revision, truth, jobs, settings=self._settings)
-        done = numbered.keys_of(chosen.steps)
-        effects = effects_of(survey, case, done)
-        steps = [case.steps[key].standing for key in done]
-        minutes = numbered.minutes(chosen.minutes)
-        bound = numbered.minutes(chosen.bound)
+        steps = [case.steps[key] for key in choice.done]
+        asked = case.renews, case.checks, choice.minutes, choice.bound
+        recall = self._plans.setdefault((asked, *map(id, steps)), Recall())
+        return recall.get(truth, lambda seen: self._plan(case, choice, seen))
+
+    def _choose(self, case: Case, among: tuple[CaseStep, ...]) -> _Choice | None:
+        numbered = Numbered(self._shop, case)
+        chosen = choose_best(numbered.cover, self._settings)
+        if chosen is None:
+            return None
+        return _Choice(
+            numbered.keys_of(chosen.steps),
+            numbered.minutes(chosen.minutes),
+            numbered.minutes(chosen.bound),
+            among,
+        )
+
+    def _plan(self, case: Case, choice: _Choice, truth: Truth) -> Plan:
+        effects = effects_of(Survey(self._shop, truth), case, choice.done)
+        steps = [case.steps[key].standing for key in choice.done]
         return Plan(
-            done=done,
+            done=choice.done,
             steps=(),
             opened=effects.opened,
             loosened=effects.loosened,
@@ -69,44 +99,8 @@ class Outliner:
             tools=(),
             cautions=(),
             lifting=(),
-            minutes=minutes,
-            optimal=bound == minutes,
-            bound=bound,
+            minutes=choice.minutes,
+            optimal=choice.bound == choice.minutes,
+            bound=choice.bound,
             other_way=None,
         )
-
-    def step(self, key: Key, settled: Settled, make: Callable[[], CaseStep]
-             ) -> CaseStep:  # fmt: skip
-        """Return a step of the case, made once for all cases it is alike in."""
-        case = key, tuple(map(settled, self._literals(key)))
-        found = self._steps.get(case)
-        if found is None:
-            found = self._steps[case] = make()
-        return found
-
-    def _literals(self, key: Key) -> tuple[Lit, ...]:
-        """Return every condition that what the step asks for can depend on."""
-        found = self._read.get(key)
-        if found is None:
-            survey = Survey(shop_of(self._revision), lambda _: None)
-            Walk(survey).step(survey.shop.standing.steps[key])
-            found = self._read[key] = survey.open_literals
-        return found
-
-    def _choose(self, cover: Cover) -> Chosen | None:
-        if cover not in self._chosen:
-            self._chosen[cover] = choose(cover, self._settings)
-        return self._chosen[cover]
-
-
-class _Remembering(Walk):
-    """Walks a case with the steps that other cases have made."""
-
-    def __init__(self, outliner: Outliner, survey: Survey, settled: Settled) -> None:
-        super().__init__(survey)
-        self._outliner = outliner
-        self._settled = settled
-
-    def step(self, step: StandingStep) -> CaseStep:
-        make = super().step
-        return self._outliner.step(step.key, self._settled, lambda: make(step))

@@ -135,6 +135,7 @@ class Shop:
         self._ways: dict[Key, tuple[Way, ...]] = {}
         self._occupants: dict[Key, Occupants] = {}
         self.code_order = code_order(self.standing.steps)
+        self.place_of = {key: n for n, key in enumerate(self.standing.positions)}
         self.recalled: dict[Key, Recall[CaseStep]] = {}
 
     def ways_to_free(self, position: Key) -> tuple[Way, ...]:
