@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Protocol
 
@@ -98,10 +98,7 @@ class Comparing:
             TooMany: There are more cases than are looked at one by one.
         """
         layouts = self._layouts
-        if kind == "job" and self._made_of.work(key) == FALSE:
-            # The same plans in every case: they are made once.
-            layouts = layouts[0], replace(layouts[1], plans=layouts[0].plans)
-        planned = [planned_of(view, each, kind, key) for each in layouts]
+        planned = self._planned(view, kind, key)
         wanted: Wanted | None = self._all
         if valid and kind == "job" and not self._sets:
             wanted = self._wanted(view, key, planned)
@@ -110,6 +107,15 @@ class Comparing:
             for layout, plans in zip(layouts, planned, strict=True)
         )
         return self._side_by_side(view, key, (one, other))
+
+    def _planned(self, view: View, kind: Kind, key: Key) -> list[Planned | None]:
+        """Return a job's plans in both revisions, made once where they are the same."""
+        before, after = self._layouts
+        there = all(key in each.compiled.standing.jobs for each in self._layouts)
+        if kind == "job" and there and self._made_of.work(key) == FALSE:
+            same = planned_of(view, before, kind, key)
+            return [same, same]
+        return [planned_of(view, each, kind, key) for each in (before, after)]
 
     @staticmethod
     def _all(place: WholePlace) -> bool:
@@ -120,7 +126,7 @@ class Comparing:
         self, view: View, key: Key, planned: list[Planned | None]
     ) -> Wanted | None:
         """Return which places may differ, where the same ones are disturbed."""
-        if self._made_of.work(key) != FALSE:
+        if self._made_of.disturbs(key) != FALSE:
             one, other = map(disturbs_of, planned)
             if where(self._gates, split(view, one, other), _differ) != FALSE:
                 return self._all

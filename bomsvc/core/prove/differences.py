@@ -174,9 +174,7 @@ class Differences:
         self, kind: Kind, key: Key, label: str, may: Lit, lits: tuple[Lit, ...]
     ) -> Iterator[Difference]:
         """Yield what single builds show, or that nothing is settled."""
-        left: dict[Aspect, Lit] = {"list": may}
-        if kind == "job" and self._made_of.work(key) != FALSE:
-            left["work"] = self._made_of.work(key)
+        left = self._may_by_aspect(kind, key, may)
         for build, compared in self._samples(kind, key, may, lits):
             for aspect, lit in compared.aspects():
                 if lit == TRUE and aspect in left:
@@ -194,6 +192,15 @@ class Differences:
                 return
         for aspect, lit in left.items():
             yield Difference(kind, key, label, aspect, lit, exact=False)
+
+    def _may_by_aspect(self, kind: Kind, key: Key, may: Lit) -> dict[Aspect, Lit]:
+        """Return when list and work may differ; without what cannot."""
+        if kind != "job":
+            return {"list": may}
+        made_of = self._made_of
+        lists = self._joined.gates.any_of((made_of.disturbs(key), made_of.taken(key)))
+        aspects: dict[Aspect, Lit] = {"list": lists, "work": made_of.work(key)}
+        return {aspect: lit for aspect, lit in aspects.items() if lit != FALSE}
 
     def _samples(
         self, kind: Kind, key: Key, may: Lit, lits: tuple[Lit, ...]

@@ -9,12 +9,8 @@ it is there; equal things are compared by their conditions alone.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import replace
 
-from bomsvc.core.catalogue.conditions import ALWAYS
-from bomsvc.core.catalogue.entities import Group, Joint, Part, ScrewWanted
-from bomsvc.core.fasteners.candidates import on_shelf, read_kind
-from bomsvc.core.fasteners.values import Screw, Shelf
+from bomsvc.core.catalogue.entities import Part
 from bomsvc.core.logic.gates import Gates, negated
 from bomsvc.core.logic.standing import (
     FALSE,
@@ -24,12 +20,18 @@ from bomsvc.core.logic.standing import (
     StandingGroup,
     StandingPosition,
 )
+from bomsvc.core.prove.facts import (
+    OnOffer,
+    bare_group,
+    bare_joint,
+    engineering_of,
+    facts_of,
+)
 from bomsvc.core.resolve.items import includer_closure
 from bomsvc.core.resolve.layout import Layout, hole_positions
-from bomsvc.core.resolve.stack import screw_of, wanted_of
-from bomsvc.core.terms.problems import BadInput
 from bomsvc.core.work.reached import Reached, reached_by
 from bomsvc.core.work.shop import shop_of
+from bomsvc.core.work.timing import time_decides
 
 Things = dict[object, Lit]
 """A thing, with the condition under which it is there."""
@@ -64,7 +66,7 @@ class MadeOf:
     def __init__(self, gates: Gates, layouts: tuple[Layout, Layout]) -> None:
         self._gates = gates
         self._layouts = layouts
-        self._shelves = tuple(_Shelf(layout) for layout in layouts)
+        self._shelves = tuple(OnOffer(layout) for layout in layouts)
         self._made: dict[tuple[str, Key], Lit] = {}
         self._settled: dict[tuple[str, Key], Lit] = {}
         self._reached: dict[tuple[int, Key], Reached] = {}
@@ -113,13 +115,16 @@ class MadeOf:
 
     def work(self, key: Key) -> Lit:
         """Return when the job's steps, and what they disturb, may differ."""
+        return self._work_of(key, ("step", self._done))
+
+    def _work_of(self, key: Key, how: tuple[str, Callable[[int, Key], Things]]) -> Lit:
         reached = [self._reached_by(i, key) for i in (0, 1)]
         steps = dict.fromkeys(s for each in reached for s in each.steps)
         positions = dict.fromkeys(p for each in reached for p in each.positions)
         return self._gates.any_of(
             (
                 self._unlike("job", key, self._asked),
-                *(self._unlike("step", step, self._done) for step in steps),
+                *(self._unlike(how[0], step, how[1]) for step in steps),
                 *(self._unlike("traits", p, self._traits) for p in positions),
                 *(
                     self._unlike("form", joint, self._form)
@@ -127,6 +132,22 @@ class MadeOf:
                 ),
             )
         )
+
+    def disturbs(self, key: Key) -> Lit:
+        """Return when the job's steps, but for their minutes, may differ.
+
+        Minutes matter only where they decide between ways in.
+        """
+        steps = dict.fromkeys(s for i in (0, 1) for s in self._reached_by(i, key).steps)
+        timed = [s for s in steps if self._unlike("times", s, self._times) != FALSE]
+        others = self._work_of(key, ("does", self._does))
+        if not timed or not any(
+            time_decides(layout.compiled, key, timed)
+            for layout in self._layouts
+            if key in layout.compiled.standing.jobs
+        ):
+            return others
+        return self.work(key)
 
     def may_differ(self, job: Key) -> frozenset[tuple[str, Key]]:
         """Return the places of a job that may take otherwise, and what brings them."""
@@ -199,7 +220,7 @@ class MadeOf:
         things: Things = {}
         for fitment in standing.fitments if standing else ():
             source = fitment.fitment
-            facts = _facts(layout.parts[source.part])
+            facts = facts_of(layout.parts[source.part])
             _add(things, (facts, source.qty, source.rank), fitment.applies)
         for use in layout.hole_uses.get(key, ()):
             count = use.per_hole * len(use.group.group.holes)
@@ -269,15 +290,15 @@ class MadeOf:
         joint = layout.compiled.standing.joints.get(key)
         if joint is None:
             return {}
-        things: Things = {_bare_joint(joint.joint): joint.exists}
+        things: Things = {bare_joint(joint.joint): joint.exists}
         things["seals", joint.seals] = joint.exists
         for group in joint.groups:
             refs = tuple(x.position for x in group.layers), group.into
-            things[_bare_group(group.group), refs, group.nut, group.stud] = group.exists
+            things[bare_group(group.group), refs, group.nut, group.stud] = group.exists
             shelf = self._shelves[index].of(group.group.screw)
             things["shelf", group.code, shelf] = group.exists
             for place, stated in enumerate(group.stated):
-                part = _engineering(layout.parts[stated.part])
+                part = engineering_of(layout.parts[stated.part])
                 things["stated", group.code, place, part] = stated.applies
             for key_of_place in _places(group):
                 self._add_sitting(layout, group, key_of_place, things)
@@ -288,7 +309,7 @@ class MadeOf:
     ) -> None:
         for fitment in layout.compiled.standing.positions[place].fitments:
             if fitment.fitment.rank == 1:
-                part = _engineering(layout.parts[fitment.fitment.part])
+                part = engineering_of(layout.parts[fitment.fitment.part])
                 thing = ("part", group.code, place, part, fitment.fitment.qty)
                 lit = self._gates.all_of((group.exists, fitment.applies))
                 _add(things, thing, lit)
@@ -304,19 +325,27 @@ class MadeOf:
     # Steps and jobs.
 
     def _done(self, index: int, key: Key) -> Things:
+        return self._does(index, key) | self._times(index, key)
+
+    def _does(self, index: int, key: Key) -> Things:
         step = self._layouts[index].compiled.standing.steps.get(key)
         if step is None:
             return {}
         thing = (step.frees, step.opens, step.loosens, step.needs, step.then)
-        minutes = step.step.minutes_off, step.step.minutes_on
-        return {(*thing, *minutes): step.exists}
+        return {thing: step.exists}
+
+    def _times(self, index: int, key: Key) -> Things:
+        step = self._layouts[index].compiled.standing.steps.get(key)
+        if step is None:
+            return {}
+        return {(step.step.minutes_off, step.step.minutes_on): step.exists}
 
     def _used(self, index: int, key: Key) -> Things:
         layout = self._layouts[index]
         step = layout.compiled.standing.steps.get(key)
         things: Things = {}
         for use in step.uses if step else ():
-            facts = _facts(layout.parts[use.use.part])
+            facts = facts_of(layout.parts[use.use.part])
             _add(things, (facts, use.use.qty), use.applies)
         return things
 
@@ -327,70 +356,12 @@ class MadeOf:
         return {(job.renew, job.reseal, job.do, job.check): job.exists}
 
 
-class _Shelf:
-    """The screws on offer to a group, with what a line depends on of them."""
-
-    def __init__(self, layout: Layout) -> None:
-        self._parts = layout.parts
-        screws = tuple(screw_of(part) for part in layout.parts.values() if part.screw)
-        self._shelf = Shelf(screws)
-        self._known: dict[ScrewWanted, frozenset[object]] = {}
-
-    def of(self, wanted: ScrewWanted | None) -> frozenset[object]:
-        """Return the screws that may serve; all where the wish cannot be read."""
-        if wanted is None:
-            return frozenset()
-        found = self._known.get(wanted)
-        if found is None:
-            found = self._known[wanted] = frozenset(
-                (screw, _facts(self._parts[str(screw.part)]))
-                for screw in self._serving(wanted)
-            )
-        return found
-
-    def _serving(self, wanted: ScrewWanted) -> Iterable[Screw]:
-        try:
-            kind = read_kind(wanted_of(wanted))
-        except BadInput:
-            return self._shelf.screws
-        numbers = {c.chosen.part for c in on_shelf(self._shelf, kind).candidates}
-        return (screw for screw in self._shelf.screws if screw.part in numbers)
-
-
 def _add(things: Things, thing: object, lit: Lit) -> None:
     """Add one more of its kind: two alike are not one."""
     count = 0
     while (thing, count) in things:
         count += 1
     things[thing, count] = lit
-
-
-def _facts(part: Part) -> object:
-    """Return what a line depends on of its part, words aside."""
-    return (
-        part.number,
-        part.unit,
-        part.sold_as,
-        part.not_sold is None,
-        part.reuse,
-        part.includes,
-        part.renew_with,
-    )
-
-
-def _engineering(part: Part) -> object:
-    """Return what a joint's screws depend on of a part."""
-    pads, holes = tuple(part.pads.items()), tuple(part.holes.items())
-    return _facts(part), pads, holes, part.screw, part.nut, part.stud
-
-
-def _bare_joint(joint: Joint) -> object:
-    """Return the joint without its conditions, groups and words."""
-    return replace(joint, label="", exists=ALWAYS, groups=(), seals=(), drawing=None)
-
-
-def _bare_group(group: Group) -> object:
-    return replace(group, label=None, exists=ALWAYS, stated=())
 
 
 def _places(group: StandingGroup) -> Iterable[Key]:

@@ -10,7 +10,11 @@ from typing import Any
 import pytest
 
 from bomsvc.core.catalogue import read_catalogue
+from bomsvc.core.logic.answers import read_answers
+from bomsvc.core.logic.compiled import compile_catalogue
+from bomsvc.core.logic.reasoner import Reasoner
 from bomsvc.core.prove.changes import Changed, Changes, Comparison
+from bomsvc.core.resolve import Resolved, read_scope, resolve
 from bomsvc.core.terms.json_text import read_json
 from tests.oracle.documents import json_text
 from tests.unit.seed.conftest import Demo
@@ -104,3 +108,35 @@ def test_slower_work_is_work_of_the_jobs_that_do_it(demo: Demo) -> None:
     told = (p.example for p in work)
     assert all("minutes instead of" in e.sentence for e in told if e is not None)
     assert named(changes, "joint") == named(changes, "position") == []
+
+
+def screws_of(found: Resolved) -> list[tuple[str | None, Decimal]]:
+    """The lines of a list as numbers and quantities."""
+    return [(line.part, line.qty) for line in found.lines]
+
+
+def test_the_build_shown_is_a_full_answer_that_shows_the_difference(
+    demo: Demo,
+) -> None:
+    def thicker(tree: Tree) -> None:
+        *_, (_, pads) = soft_layers(tree)
+        for pad in pads:
+            pad["mm"] += 4
+
+    comparison = edited(demo, thicker)
+    before, after = (
+        Reasoner(compile_catalogue(layout.compiled.catalogue))
+        for layout in comparison.layouts
+    )
+    shown = [p for p in comparison.changes().places if p.build is not None]
+    assert len(shown) > 20
+    for place in shown:
+        lists = []
+        for reasoner in (before, after):
+            scope = read_scope(reasoner.compiled, {f"{place.kind}s": [place.at]})
+            known = read_answers(reasoner.compiled, dict(place.build or {}))
+            found = resolve(reasoner, known, scope)
+            assert isinstance(found, Resolved), place.at
+            assert found.open == (), place.at
+            lists.append(screws_of(found))
+        assert lists[0] != lists[1], place.at
