@@ -231,6 +231,12 @@ def a_step(tree: Tree, rng: random.Random) -> None:
         step.pop(change, None)
 
 
+def some_minutes(tree: Tree, rng: random.Random) -> None:
+    """One step takes another time, enough to make another way in the best."""
+    step = rng.choice(tree["steps"])
+    step["minutes_off"] = rng.choice((0, 3, 90, 500))
+
+
 def a_job(tree: Tree, rng: random.Random) -> None:
     """A job that renews something else, or is there always."""
     if tree.get("jobs"):

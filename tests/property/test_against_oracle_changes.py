@@ -23,6 +23,7 @@ from tests.oracle.changes import (
     Edit,
     Outcomes,
     a_fitment,
+    some_minutes,
     words_only,
 )
 from tests.oracle.documents import Knobs, json_text
@@ -213,6 +214,14 @@ def test_jobs_differ_where_some_build_of_both_shows_it(seed: int) -> None:
     check(tree, *edited(tree, seed, edits_for(tree, JOB_EDITS)))
 
 
+@pytest.mark.parametrize("seed", range(40, 70))
+def test_other_minutes_alter_a_list_only_by_another_way_in(seed: int) -> None:
+    tree = workshop_document(seed, WORK)
+    if not 0 < len(keys_of(read_model(tree), "steps")) <= MOST_STEPS:
+        return
+    check(tree, *edited(tree, seed, (some_minutes,)))
+
+
 @pytest.mark.parametrize("seed", range(20))
 def test_words_alone_change_no_list(seed: int) -> None:
     tree = workshop_document(seed, WORK)
@@ -240,3 +249,5 @@ def test_many_changes_are_what_some_build_of_both_shows(start: int) -> None:
         tree = workshop_document(seed, WORK)
         if len(keys_of(read_model(tree), "steps")) <= MOST_STEPS:
             check(tree, *edited(tree, seed, edits_for(tree, JOB_EDITS)))
+            if tree["steps"]:
+                check(tree, *edited(tree, seed, (some_minutes,)))

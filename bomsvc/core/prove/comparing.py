@@ -21,6 +21,7 @@ from bomsvc.core.prove.contents import (
 )
 from bomsvc.core.prove.made_of import MadeOf
 from bomsvc.core.prove.outcomes import NOTHING_TAKEN, Aspect, AtPlace, WorkDone
+from bomsvc.core.prove.retimed import retimed
 from bomsvc.core.prove.tables import Split, constant, split, where
 from bomsvc.core.resolve.layout import Layout
 from bomsvc.core.resolve.plans import Planned
@@ -111,11 +112,16 @@ class Comparing:
     def _planned(self, view: View, kind: Kind, key: Key) -> list[Planned | None]:
         """Return a job's plans in both revisions, made once where they are the same."""
         before, after = self._layouts
+        first = planned_of(view, before, kind, key)
         there = all(key in each.compiled.standing.jobs for each in self._layouts)
-        if kind == "job" and there and self._made_of.work(key) == FALSE:
-            same = planned_of(view, before, kind, key)
-            return [same, same]
-        return [planned_of(view, each, kind, key) for each in (before, after)]
+        if kind == "job" and there:
+            if self._made_of.work(key) == FALSE:
+                return [first, first]
+            if first is not None and self._made_of.disturbs(key) == FALSE:
+                other = retimed(first, self._layouts)
+                if other is not None:
+                    return [first, other]
+        return [first, planned_of(view, after, kind, key)]
 
     @staticmethod
     def _all(place: WholePlace) -> bool:
