@@ -265,6 +265,18 @@ def test_beyond_the_limit_what_no_build_shows_is_not_settled(
     assert (job.settled, job.build, job.when) == (False, None, NOT_SETTLED)
 
 
+def test_beyond_the_limit_minutes_that_decide_no_way_in_leave_the_list_out(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(contents, "JOB_CASES", 0)
+
+    def slower(tree: Tree) -> None:
+        one(tree, "steps", "pump_off")["minutes_off"] = 25
+
+    found = places(compared(slower))
+    assert set(found) == {("job", "pump", "work")}
+
+
 def engine_state(comparison: Comparison, **answers: str) -> dict[tuple[str, str], str]:
     compiled = comparison.reasoner.compiled
     known = read_answers(compiled, answers)
