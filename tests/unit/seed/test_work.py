@@ -22,6 +22,8 @@ class OneEngine:
         standing = demo.compiled.standing
         self.build = build
         self.positions = standing.positions
+        self.parts = demo.parts
+        self.keys_from = demo.compiled.keys_from
         self.all_steps = standing.steps
         self.steps: Mapping[Key, StandingStep] = {
             key: step
@@ -60,6 +62,26 @@ class OneEngine:
                 held.setdefault(group.into, []).append((group.code, False))
         return held
 
+    def brought_by(self, position: Key) -> set[Key]:
+        """Positions whose part comes with the part here, however far down."""
+        found: set[Key] = set()
+        waiting = [position]
+        while waiting:
+            standing = self.positions[waiting.pop()]
+            for fitment in standing.fitments:
+                if fitment.fitment.rank == 1 and self.build.truth(fitment.applies):
+                    part = self.parts[fitment.fitment.part]
+                    more = {
+                        key
+                        for ref in part.includes
+                        for key in self.keys_from(
+                            ref, standing.member, standing.position.each
+                        )
+                    }
+                    waiting += more - found
+                    found |= more
+        return found
+
     def done_with(self, allowed: set[Key]) -> set[Key]:
         """Steps whose needs can be met with allowed steps alone."""
         done: set[Key] = set()
@@ -88,7 +110,11 @@ class OneEngine:
 def forgotten(engine: OneEngine) -> Iterator[tuple[Key, Key, Key]]:
     """Step, part and joint: the part comes out while the joint is still closed."""
     for key, joint in engine.joints.items():
-        for part, groups in engine.clamped(joint).items():
+        held = engine.clamped(joint)
+        for part, groups in held.items():
+            others = {other for other in held if engine.holds_a_part(other)} - {part}
+            if others and others <= engine.brought_by(part):
+                continue
             loosening = all(layer for _, layer in groups)
 
             def leaves_closed(
