@@ -32,6 +32,9 @@ from bomsvc.service.refusals import Missing
 from bomsvc.service.replies.proof import Shape, report_shape
 from bomsvc.service.shapes import revision_name
 
+PROOF_KIND = "prove"
+"""What a task that proves says it does."""
+
 LONG_FROM = 6_000
 """Size (see `size_of`) from which a proof runs in a process of its own."""
 
@@ -169,13 +172,15 @@ def report_to_print(
     Raises:
         Missing: There is no such revision, or it was not proven yet.
     """
-    shape = cast("Shape", decode_stored(last_report(uow, family=family, number=number)))
+    shape = cast(
+        "Shape", decode_stored(last_report(desk, uow, family=family, number=number))
+    )
     head, document = read_document(uow, family, number)
     compiled = _compiled(Asked(head, document), desk.reasoners)
     return ProofReport(shape, compiled, number)
 
 
-def last_report(uow: UnitOfWork, *, family: str, number: int) -> bytes:
+def last_report(desk: Desk, uow: UnitOfWork, *, family: str, number: int) -> bytes:
     """Return the last report of a revision as JSON.
 
     Raises:
@@ -186,11 +191,21 @@ def last_report(uow: UnitOfWork, *, family: str, number: int) -> bytes:
     if kept is None:
         raise Missing(
             f"Revision {number} of {family!r} has not been proven.",
-            remedy="Prove it first.",
+            remedy=_until_proven(desk, head),
         )
     # The same document may have been proven under another number.
     report = cast("Shape", decode_stored(kept.report))
     return encode_json({**report, "revision": revision_name(head)})
+
+
+def _until_proven(desk: Desk, head: RevisionHead) -> str:
+    """Say what to do until there is a report: wait, where a proof is under way."""
+    task = desk.tasks.under_way(
+        kind=PROOF_KIND, subject=subject_of(head), of=(head.digest,)
+    )
+    if task is None:
+        return "Prove it first."
+    return f"A proof of it is under way: look at /api/v1/tasks/{task.id}."
 
 
 def _is_proven(kept: KeptProof | None) -> bool:

@@ -74,11 +74,14 @@ class Work:
             ("result", bytes) or ("failed", sentence).
         arguments: Plain values.
         keep: Called in this process with the result; returns where it is to be had.
+        of: Which text of the subject, and how: an edited draft keeps its name, and
+            work on the old text is not work on the new one.
     """
 
     run: Callable[..., None]
     arguments: tuple[object, ...]
     keep: Callable[[bytes], str]
+    of: tuple[str, ...] = ()
 
 
 @dataclass
@@ -104,7 +107,7 @@ class Tasks:
             Unavailable: Too many are under way or wait for their turn.
         """
         with self._guard:
-            same = self._under_way(kind, subject)
+            same = self._under_way(kind, subject, work.of)
             if same is not None:
                 return same
             waiting = sum(e.task.state not in ENDED for e in self._entries.values())
@@ -119,15 +122,19 @@ class Tasks:
         threading.Thread(target=self._run, args=(entry,), daemon=True).start()
         return task
 
-    def under_way(self, *, kind: str, subject: str) -> Task | None:
-        """Return the task that does this and has not ended; None: none does."""
-        with self._guard:
-            return self._under_way(kind, subject)
+    def under_way(self, *, kind: str, subject: str, of: tuple[str, ...]) -> Task | None:
+        """Return the task that does this and has not ended; None: none does.
 
-    def _under_way(self, kind: str, subject: str) -> Task | None:
+        `of` is how its work's `of` begins.
+        """
+        with self._guard:
+            return self._under_way(kind, subject, of)
+
+    def _under_way(self, kind: str, subject: str, of: tuple[str, ...]) -> Task | None:
         for entry in self._entries.values():
             task = entry.task
-            if (task.kind, task.subject) == (kind, subject) and task.state not in ENDED:
+            same = (task.kind, task.subject) == (kind, subject)
+            if same and entry.work.of[: len(of)] == of and task.state not in ENDED:
                 return task
         return None
 

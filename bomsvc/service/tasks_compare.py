@@ -19,7 +19,7 @@ KIND = "compare"
 
 def comparison_under_way(desk: Desk, asked: AskedChanges) -> Task | None:
     """Return the task that compares these revisions; None: none does."""
-    return desk.tasks.under_way(kind=KIND, subject=asked.subject)
+    return desk.tasks.under_way(kind=KIND, subject=asked.subject, of=asked.digests)
 
 
 def start_comparison(desk: Desk, acting: Acting, asked: AskedChanges) -> Task:
@@ -32,7 +32,7 @@ def start_comparison(desk: Desk, acting: Acting, asked: AskedChanges) -> Task:
         return f"{place}?since={asked.since.number}"
 
     return desk.tasks.start(
-        Work(compare_apart, (asked.documents, asked.engines), keep),
+        Work(compare_apart, (asked.documents, asked.engines), keep, of=asked.digests),
         kind=KIND,
         subject=asked.subject,
         who=acting.who,

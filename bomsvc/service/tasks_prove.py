@@ -13,7 +13,7 @@ from bomsvc.core.terms.json_text import read_json
 from bomsvc.service.catalogues import subject_of
 from bomsvc.service.desk import Acting, Desk
 from bomsvc.service.json_bytes import decode_stored, encode_json
-from bomsvc.service.proofs import Asked, keep_report
+from bomsvc.service.proofs import PROOF_KIND, Asked, keep_report
 from bomsvc.service.replies.proof import Shape, report_shape
 from bomsvc.service.shapes import revision_name
 from bomsvc.service.tasks import Task, Work
@@ -31,10 +31,12 @@ def start_proof(desk: Desk, acting: Acting, asked: Asked) -> Task:
             uow.commit()
         return f"/api/v1/families/{head.family}/revisions/{head.number}/proof"
 
-    arguments = (asked.document, revision, asked.budget.conflicts)
+    conflicts = asked.budget.conflicts
+    arguments = (asked.document, revision, conflicts)
+    of = (head.digest, str(conflicts))
     return desk.tasks.start(
-        Work(prove_apart, arguments, keep),
-        kind="prove",
+        Work(prove_apart, arguments, keep, of=of),
+        kind=PROOF_KIND,
         subject=subject_of(head),
         who=acting.who,
         at=desk.now(),

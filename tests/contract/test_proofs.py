@@ -203,6 +203,27 @@ def test_a_task_can_be_cancelled(face: Face, monkeypatch: pytest.MonkeyPatch) ->
     assert face.get(f"{one}/proof").status_code == 404
 
 
+def test_a_proof_under_way_of_the_older_text_is_not_taken_for_the_new_one(
+    face: Face, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(proofs, "LONG_FROM", 1)
+    one = draft(face, whimbrel())
+    old = face.post(f"{one}/proof", role="editor").json["task"]
+    waiting = face.get(f"{one}/proof")
+    assert waiting.status_code == 404
+    assert f"/api/v1/tasks/{old}" in waiting.json["remedy"]
+    headers = {"If-Match": "*"}
+    edited = face.ask("PUT", one, role="editor", headers=headers, json=with_a_gap())
+    assert edited.status_code == 200, edited.json
+    assert face.get(f"{one}/proof").json["remedy"] == "Prove it first."
+    new = face.post(f"{one}/proof", role="editor").json["task"]
+    assert new != old
+    assert ended(face, f"/tasks/{old}")["state"] == "done"
+    assert ended(face, f"/tasks/{new}")["state"] == "done"
+    found = face.get(f"{one}/proof").json["findings"]
+    assert "position_gap" in {finding["code"] for finding in found}
+
+
 def test_an_unknown_task_is_a_clear_404(face: Face) -> None:
     for method in ("GET", "DELETE"):
         missing = face.ask(method, "/tasks/5f3a", role="editor")

@@ -72,7 +72,7 @@ def get_proof(call: Call) -> Reply:
     chosen = wanted(call, PROOF_FORMATS)
     with call.desk.store.read() as uow:
         if chosen is None:
-            report = last_report(uow, family=family, number=number)
+            report = last_report(call.desk, uow, family=family, number=number)
             return Reply(body=report, headers=VARY)
         printed = report_to_print(call.desk, uow, family=family, number=number)
     return Reply(

@@ -14,6 +14,7 @@ from bomsvc.core.prove.conditions import (
     check_conditions,
     written_conditions,
 )
+from bomsvc.core.prove.consequences import with_causes
 from bomsvc.core.prove.findings import SEVERITY, Figures, Finding, Report
 from bomsvc.core.prove.ground import PROOF_BUDGET, Ground, Watch, unwatched
 from bomsvc.core.prove.holes import check_holes, check_quantities
@@ -114,7 +115,8 @@ def proven(
     for finding in run.findings():
         heed(finding)
         found.append(finding)
-    findings = tuple(sorted(found, key=_place))
+    usual = ground.usual()
+    findings = tuple(with_causes(subject, sorted(found, key=_place), usual))
     figures = Figures(
         positions=len(compiled.standing.positions),
         fitments=sum(len(p.fitments) for p in compiled.standing.positions.values()),
@@ -122,7 +124,7 @@ def proven(
         questions=ground.asked,
         combinations=run.combinations,
     )
-    report = Report(compiled.digest, findings, figures, ground.usual())
+    report = Report(compiled.digest, findings, figures, usual)
     return Proven(report, ground)
 
 

@@ -43,6 +43,27 @@ def test_a_gap_is_told_with_the_build_that_has_it() -> None:
     assert finding.build.answers == {"sump": "rear", "plate": "thick", "serial": 1}
 
 
+def test_what_may_follow_from_a_gap_names_the_gap() -> None:
+    tree = engine()
+    tree["fitments"][0]["when"] = "plate = none"
+    told = the(tree, "hole_missing").detail
+    assert told.endswith(
+        "In this build Cylinder block holds no part; fill that first, this may follow."
+    )
+
+
+def test_what_a_gap_elsewhere_does_not_bring_about_does_not_name_it() -> None:
+    tree = engine()
+    tree["fitments"][5]["when"] = "sump = rear"
+    tree["joints"][0]["groups"][0]["stated"] = [{"part": "S.30"}]
+    assert the(tree, "position_gap").shown == "The usual build."
+    thick = the(tree, "screw_stated_fails")
+    assert thick.build is not None
+    assert thick.build.answers["plate"] == "thick"
+    assert thick.build.answers["sump"] == "front", "the pump is missing here too"
+    assert "may follow" not in thick.detail
+
+
 def test_an_overlap_names_the_parts_that_meet() -> None:
     tree = engine()
     tree["fitments"][1]["when"] = "sump = front or plate = thick"
