@@ -27,12 +27,16 @@ from bomsvc.service.builds import Listed
 from bomsvc.service.spoken import known_sentences, scope_labels, waived_sentences
 from bomsvc.service.wording import (
     Labels,
+    again_words,
+    brought_words,
     deciding_words,
     listed,
     minutes_words,
     other_parts,
     other_way_sentence,
+    parts_title,
     planned_words,
+    sold_words,
     worded_steps,
 )
 
@@ -48,20 +52,20 @@ def print_list(page: Console, result: Listed) -> None:
     labels = Labels(result.stand.reasoner.compiled)
     resolved = result.resolved
     _print_heading(page, result, labels)
-    _print_lines(page, resolved, labels)
-    _print_orders(page, resolved, labels)
-    print_screws(page, resolved, labels)
-    _print_faults(page, resolved)
-    _print_open(page, resolved, labels)
-    _print_measures(page, resolved, labels)
+    print_taken(page, resolved, labels, title=parts_title(result.scope))
     if resolved.work is not None and resolved.work.steps:
         _print_work(page, resolved.work, labels)
     print_cautions(page, resolved)
 
 
-def print_taken(page: Console, resolved: Resolved, labels: Labels) -> None:
-    """Print what to hand over without the work: lines, screws, what is open."""
-    _print_lines(page, resolved, labels)
+def print_taken(
+    page: Console, resolved: Resolved, labels: Labels, *, title: str = "Renew"
+) -> None:
+    """Print what to hand over without the work: lines, screws, what is open.
+
+    `title` stands above the parts to hand over.
+    """
+    _print_lines(page, resolved, labels, title)
     _print_orders(page, resolved, labels)
     print_screws(page, resolved, labels)
     _print_faults(page, resolved)
@@ -102,10 +106,12 @@ def _certainty(resolved: Resolved) -> str:
     return "The list is open, and what is open cannot be told before the strip-down."
 
 
-def _print_lines(page: Console, resolved: Resolved, labels: Labels) -> None:
+def _print_lines(
+    page: Console, resolved: Resolved, labels: Labels, renewed: str
+) -> None:
     renew = [line for line in resolved.lines if line.need == "renew"]
     check = [line for line in resolved.lines if line.need == "check"]
-    for title, lines in (("Renew", renew), ("Check, and renew if need be", check)):
+    for title, lines in ((renewed, renew), ("Check, and renew if need be", check)):
         if lines:
             heading(page, title)
             columns = ("#Qty", "", "Part", "Name", "Where", "Note")
@@ -164,11 +170,15 @@ def _note(line: Line, labels: Labels) -> str:
 def _notes(line: Line, labels: Labels) -> Iterator[str]:
     if line.state == "open":
         yield deciding_words(line, labels)
-    if line.order is not None and line.order.part != line.part:
-        yield f"sold only as {line.order.part}"
+    if sold := sold_words(line):
+        yield sold
     if line.limit is not None:
         yield from _limits(line)
+    if again := again_words(line, labels):
+        yield again
     yield from line.instructions
+    if brought := brought_words(line):
+        yield brought
     if others := other_parts(line):
         yield f"instead: {' or '.join(others)}"
 

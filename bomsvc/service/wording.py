@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import TypeVar
 
 from bomsvc.core.catalogue.conditions import Vocabulary, parse_condition
-from bomsvc.core.catalogue.entities import Part
+from bomsvc.core.catalogue.entities import Part, ReuseLimit
 from bomsvc.core.catalogue.keys import vocabulary_of
 from bomsvc.core.logic.compiled import Compiled
 from bomsvc.core.logic.condition_words import condition_words
@@ -28,10 +28,13 @@ from bomsvc.core.resolve.lines import (
     Work,
     WorkStep,
 )
+from bomsvc.core.resolve.scope import Scope
 from bomsvc.core.terms.numbers import decimal_text
 from bomsvc.core.work.order import disturbs
 
 T = TypeVar("T")
+FASTENERS = frozenset({"screw", "nut", "stud", "washer"})
+"""Kinds of parts that hold a joint and may go in again."""
 
 
 @dataclass(frozen=True)
@@ -129,6 +132,10 @@ class Labels:
         step = self.compiled.standing.steps[key]
         closes = disturbs(step) and step.step.minutes_on
         return f"used {'in closing up after' if closes else 'at'}: {self.step(key)}"
+
+    def known_part(self, number: str) -> Part | None:
+        """Return a part of the revision; None where it has no such number."""
+        return self._parts.get(number)
 
     def sold_as(self, number: str) -> str | None:
         """Return the number a part is sold under, None where it is its own."""
@@ -268,6 +275,82 @@ def other_parts(line: Line) -> list[str]:
     """Return what may be taken instead, each once: "W44.0322 (Oil filter, big)"."""
     others = (one for one in line.alternates if one.part != line.part)
     return [*dict.fromkeys(f"{one.part} ({one.name})" for one in others)]
+
+
+def sold_words(line: Line) -> str:
+    """Return the number a line's part is sold under; "" where it is its own.
+
+    Certain lines share their sets: how many is said as one sum for all of them. An
+    open line may not be taken at all, so nothing is added up for it.
+    """
+    if line.order is None or line.order.part == line.part:
+        return ""
+    so_many = f", {decimal_text(line.order.qty)} in all"
+    return f"sold only as {line.order.part}{so_many if line.state == 'certain' else ''}"
+
+
+def brought_words(line: Line) -> str:
+    """Return what comes inside a line's part, each once; "" where nothing does.
+
+    "with it: Starter ring gear W56.0608". What hangs on the build is told by place:
+    "with it, as the build is: Cap seal W1 or Cap seal W2".
+    """
+    certain: dict[tuple[str, str], Decimal] = {}
+    open_at: dict[Key, list[str]] = {}
+    for one in line.brings:
+        if one.state == "certain":
+            part = (one.part, one.name)
+            certain[part] = certain.get(part, Decimal(0)) + one.qty
+        else:
+            open_at.setdefault(one.position, []).append(
+                _counted(one.part, one.name, one.qty)
+            )
+    it = "it" if line.qty == 1 else "them"
+    named = [_counted(*part, qty) for part, qty in certain.items()]
+    texts = [f"with {it}: {', '.join(named)}"] if named else []
+    if open_at:
+        ways = dict.fromkeys(" or ".join(one) for one in open_at.values())
+        texts.append(f"with {it}, as the build is: {'; '.join(ways)}")
+    return "; ".join(texts)
+
+
+def _counted(part: str, name: str, qty: Decimal) -> str:
+    return f"{name} {part}" if qty == 1 else f"{decimal_text(qty)} {name} {part}"
+
+
+def parts_title(scope: Scope) -> str:
+    """Return what to head the parts with: nobody renews anything when browsing."""
+    if scope.jobs:
+        return "Renew"
+    only_joints = not (scope.positions or scope.sections or scope.whole)
+    return "Seals and screws" if only_joints else "Parts"
+
+
+def again_words(line: Line, labels: Labels) -> str:
+    """Return whether a fastener of an asked joint goes in again; "" for all else.
+
+    Such a line says what belongs to the joint. No job has decided what becomes of
+    what is there, and a sound screw is not thrown away.
+    """
+    asked = any(r.joint and not (r.opened_by or r.loosened_by) for r in line.why)
+    found = None if line.part is None else labels.known_part(line.part)
+    if found is None or found.kind not in FASTENERS:
+        return ""
+    if not asked or line.need != "renew":
+        return ""
+    reuse = found.reuse
+    if isinstance(reuse, ReuseLimit):
+        return f"used again within limits: {', '.join(_limits(reuse))}"
+    return "never used again" if reuse == "single" else "used again if sound"
+
+
+def _limits(reuse: ReuseLimit) -> Iterator[str]:
+    if reuse.max_length_mm is not None:
+        yield f"up to {decimal_text(reuse.max_length_mm)} mm long"
+    if reuse.max_uses is not None:
+        yield f"at most {reuse.max_uses} use{'' if reuse.max_uses == 1 else 's'}"
+    if reuse.inspect:
+        yield inside(reuse.inspect)
 
 
 def minutes_words(work: Work | ConversionWork) -> str:

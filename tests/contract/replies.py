@@ -123,6 +123,15 @@ LINE = shape(
     alternates={"type": "array"},
     supply={},
     cautions=TEXTS,
+    brings=many(
+        shape(
+            position={"type": "string"},
+            part={"type": "string"},
+            name={"type": "string"},
+            qty=DECIMAL,
+            state=word("certain", "open"),
+        )
+    ),
 )
 CANDIDATE = shape(
     parts=many(shape(part={"type": ["string", "null"]}, qty=DECIMAL)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -61,7 +62,45 @@ def test_what_is_sold_in_a_set_is_ordered_once(counter: Shell) -> None:
     text = counter(*words)
     assert "Order instead of single parts" in text
     assert text.count("Order 1 of") == 0
-    assert "Sold only as W24.0245." in text
+    assert "Sold only as W24.0245, 1 in all." in text
+
+
+def test_a_set_for_three_pipes_is_ordered_once_and_not_at_each(
+    counter: Shell,
+) -> None:
+    words = ("use=boat", "output=kw180", "cooling=keel", "serial=207000")
+    text = counter("resolve", "whimbrel", *words, "--section", "fuel")
+    assert text.count("Sold only as W32.0578, 1 in all.") == len(
+        ("pipe 1", "pipe 2", "pipe 3")
+    )
+    (order,) = re.findall(r"(\d+) W32\.0578 Injector pipes, set", text)
+    assert order == "1"
+    assert "W32.0571, W32.0572, W32.0573" in text
+    assert text.count("W32.0538 (Injector 180 kW, works exchange)") == 1
+    assert ".;" not in text
+
+
+def test_nobody_renews_anything_when_browsing(counter: Shell) -> None:
+    text = counter("resolve", "N210440", "--section", "flywheel_end")
+    assert " Parts " in text
+    assert " Renew " not in text
+    assert "With it: Starter ring gear for SAE 1 W58.1110." in text
+
+
+def test_a_reusable_screw_of_a_joint_asked_for_is_used_again(counter: Shell) -> None:
+    text = counter("resolve", "S218003", "--joint", "pan_rail")
+    assert " Seals and screws " in text
+    assert " Renew " not in text
+    assert "Used again if sound." in text
+    # Sealant is not: what was squeezed out once is wiped off.
+    sealant = text.partition("W90.0010")[2].partition("W80.0840")[0]
+    assert "again" not in sealant
+
+
+def test_a_job_still_says_what_it_renews(counter: Shell) -> None:
+    text = counter("resolve", "N210440", "--job", "reseal_sump")
+    assert " Renew " in text
+    assert "Used again if sound" not in text
 
 
 def test_what_the_jobs_take_of_each_cylinder_is_told_once(counter: Shell) -> None:

@@ -141,7 +141,7 @@ def _fitment_item(
     # What is renewed needs no check as well.
     need = "renew" if "renew" in wishes else "check"
     wish = wishes[need]
-    qty = _quantity(layout, fitment, wish.groups, truth)
+    qty = fitted_quantity(layout, fitment, wish.groups, truth)
     if qty == 0:
         return None
     return Item(
@@ -153,7 +153,7 @@ def _fitment_item(
     )
 
 
-def _quantity(
+def fitted_quantity(
     layout: Layout,
     fitment: StandingFitment,
     groups: Mapping[GroupName, None] | None,

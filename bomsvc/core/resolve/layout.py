@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import threading
 from collections import Counter, OrderedDict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from bomsvc.core.catalogue.conditions import Condition
@@ -21,6 +21,7 @@ from bomsvc.core.logic.standing import (
     StandingGroup,
     StandingJob,
     StandingJoint,
+    StandingPosition,
 )
 from bomsvc.core.resolve.memory import Memory
 from bomsvc.core.resolve.planner import Plans
@@ -67,6 +68,9 @@ class Layout:
         index: Position key to its place in document order.
         hole_uses: Position key to the groups whose holes give its quantity.
         includers: Position key to the rank 1 fitments that bring its part.
+        contents: A rank 1 fitment, by its position and index there, to the positions
+            whose parts come inside its part.
+        boxes: Positions that have such fitments.
         alternates: Positions that have fitments of rank 2 or more.
         sections: Section code to the positions in it and below, document order.
         sets: Codes of the options of which several choices may hold.
@@ -81,6 +85,8 @@ class Layout:
     index: Mapping[Key, int]
     hole_uses: Mapping[Key, tuple[HoleUse, ...]]
     includers: Mapping[Key, tuple[Includer, ...]]
+    contents: Mapping[tuple[Key, int], tuple[Key, ...]]
+    boxes: frozenset[Key]
     alternates: frozenset[Key]
     sections: Mapping[str, tuple[Key, ...]]
     sets: frozenset[str]
@@ -122,6 +128,7 @@ def with_job(layout: Layout, job: StandingJob) -> Layout:
 def new_layout(compiled: Compiled) -> Layout:
     """The look-ups made afresh, for a compiled catalogue that is not to be kept."""
     parts = {part.number: part for part in compiled.catalogue.parts}
+    contents = _contents(compiled, parts)
     positions = compiled.standing.positions
     shelf = Shelf([screw_of(part) for part in parts.values() if part.screw])
     sized = SizedJoints(parts, shelf)
@@ -131,6 +138,8 @@ def new_layout(compiled: Compiled) -> Layout:
         index={key: place for place, key in enumerate(positions)},
         hole_uses=_hole_uses(compiled),
         includers=_includers(compiled, parts),
+        contents=contents,
+        boxes=frozenset(position for position, _ in contents),
         alternates=frozenset(
             key
             for key, position in positions.items()
@@ -168,16 +177,31 @@ def _includers(
     compiled: Compiled, parts: Mapping[str, Part]
 ) -> dict[Key, tuple[Includer, ...]]:
     found: dict[Key, list[Includer]] = {}
+    for standing, fitment, key in _included(compiled, parts):
+        found.setdefault(key, []).append(Includer(standing.key, fitment))
+    return {key: tuple(items) for key, items in found.items()}
+
+
+def _contents(
+    compiled: Compiled, parts: Mapping[str, Part]
+) -> dict[tuple[Key, int], tuple[Key, ...]]:
+    found: dict[tuple[Key, int], list[Key]] = {}
+    for standing, fitment, key in _included(compiled, parts):
+        found.setdefault((standing.key, fitment.index), []).append(key)
+    return {box: tuple(keys) for box, keys in found.items()}
+
+
+def _included(
+    compiled: Compiled, parts: Mapping[str, Part]
+) -> Iterator[tuple[StandingPosition, StandingFitment, Key]]:
+    """A part of first choice where it sits, with each position that it includes."""
     for standing in compiled.standing.positions.values():
         for fitment in _first_choice(standing.fitments):
-            part = parts[fitment.fitment.part]
-            for ref in part.includes:
+            for ref in parts[fitment.fitment.part].includes:
                 keys = compiled.keys_from(ref, standing.member, standing.position.each)
                 for key in keys:
                     if key != standing.key:
-                        includer = Includer(standing.key, fitment)
-                        found.setdefault(key, []).append(includer)
-    return {key: tuple(items) for key, items in found.items()}
+                        yield standing, fitment, key
 
 
 def _first_choice(fitments: Iterable[StandingFitment]) -> list[StandingFitment]:

@@ -98,6 +98,21 @@ class Alternate:
 
 
 @dataclass(frozen=True, slots=True)
+class Brought:
+    """What comes inside a listed part and is not listed by itself.
+
+    `qty` for the one place the part goes to. `state` open: only in some of the
+    remaining builds in which the line stands.
+    """
+
+    position: Key
+    part: str
+    name: str
+    qty: Decimal
+    state: State
+
+
+@dataclass(frozen=True, slots=True)
 class FigureCase:
     """The figures of one stack, and the condition under which that stack stands."""
 
@@ -112,6 +127,7 @@ class Line:
     `part` is None where no screw of the catalogue serves: `wanted` then is the
     designation to look for. `screw` of a certain line with several `cases` is the
     tightest of them. `take` is how many to hand over now: `qty`, or 0 for a check.
+    `brings`: what comes inside the part, directly or through others.
     """
 
     part: str | None
@@ -133,6 +149,7 @@ class Line:
     cases: tuple[FigureCase, ...] = ()
     alternates: tuple[Alternate, ...] = ()
     cautions: tuple[str, ...] = ()
+    brings: tuple[Brought, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from weakref import WeakKeyDictionary
 from bomsvc.core.catalogue.entities import Part, ReuseLimit
 from bomsvc.core.logic.known import Known
 from bomsvc.core.logic.standing import Key, StandingFitment
+from bomsvc.core.resolve.brought import brought_by
 from bomsvc.core.resolve.figures import Figures, figures_of, figures_of_members
 from bomsvc.core.resolve.items import Item, ItemKey
 from bomsvc.core.resolve.layout import Layout
@@ -100,17 +101,19 @@ def _remembered(
     What it says depends on the studies and on which options were answered.
     """
     studies = tuple(c.study for c in group)
-    if not all(s.settled for s in studies) or _has_alternates(layout, studies):
+    if not all(s.settled for s in studies) or _looks_further(layout, studies):
         return _certain_line(view, layout, group)
     key = (group[0].key, tuple(map(id, studies)), given)
     kept = lines.get(key, lambda: _Kept(_certain_line(view, layout, group), studies))
     return kept.line
 
 
-def _has_alternates(layout: Layout, studies: Iterable[Study]) -> bool:
-    """Whether a place offers alternates: whether they fit is not in its study."""
+def _looks_further(layout: Layout, studies: Iterable[Study]) -> bool:
+    """Whether a line tells what its study does not: alternates, and what is inside."""
     return any(
-        s.place.kind == "position" and s.place.key in layout.alternates for s in studies
+        s.place.kind == "position"
+        and (s.place.key in layout.alternates or s.place.key in layout.boxes)
+        for s in studies
     )
 
 
@@ -174,6 +177,9 @@ def _line(
         alternates=_alternates(view, layout, group),
         # Cautions are about fitting a new part: what is looked at stays or goes back.
         cautions=part.cautions if part and need == "renew" else (),
+        brings=tuple(
+            one for c in group for one in brought_by(view, layout, c.study, c.key)
+        ),
     )
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
 from bomsvc.core.logic.sentences import as_sentence
-from bomsvc.core.resolve.lines import Limit, Line, OpenPlace, Resolved
+from bomsvc.core.resolve.lines import Limit, Line, OpenPlace, Place, Resolved
 from bomsvc.exports.picklist.heading import Heading
 from bomsvc.exports.workbook import (
     Book,
@@ -17,7 +17,15 @@ from bomsvc.exports.workbook import (
     filterable,
     typed_number,
 )
-from bomsvc.service.wording import Labels, deciding_words, listed, other_parts
+from bomsvc.service.wording import (
+    Labels,
+    again_words,
+    brought_words,
+    deciding_words,
+    listed,
+    other_parts,
+    sold_words,
+)
 
 COLUMNS = (
     Column("No.", 5, "whole"),
@@ -97,8 +105,13 @@ def _rows(resolved: Resolved, labels: Labels) -> Iterator[_Row]:
     for line in resolved.lines:
         if line.state == "certain":
             yield _certain(line, labels)
+    boxes = {
+        (line.places[0], line.part): line
+        for line in resolved.lines
+        if line.state == "open" and line.need == "renew"
+    }
     for place in resolved.open:
-        yield from _open(place, labels)
+        yield from _open(place, boxes, labels)
 
 
 def _certain(line: Line, labels: Labels) -> _Row:
@@ -109,7 +122,7 @@ def _certain(line: Line, labels: Labels) -> _Row:
         unit=unit_name(line.unit),
         where=labels.places(line.places),
         order=_order(line),
-        remark=_remark(line),
+        remark=_remark(line, labels),
     )
 
 
@@ -119,15 +132,20 @@ def _order(line: Line) -> str:
     return line.order.part
 
 
-def _remark(line: Line) -> str:
+def _remark(line: Line, labels: Labels) -> str:
     parts = [*_check(line)]
     if line.wanted and line.part is None:
         parts.append(f"No number in this catalogue: {line.wanted}.")
-    parts += line.instructions
+    parts += [
+        sold_words(line),
+        again_words(line, labels),
+        *line.instructions,
+        brought_words(line),
+    ]
     if others := other_parts(line):
         parts.append(f"Instead, on request: {', '.join(others)}.")
     parts += line.cautions
-    return " ".join(map(as_sentence, parts))
+    return " ".join(as_sentence(part) for part in parts if part)
 
 
 def _check(line: Line) -> Iterator[str]:
@@ -150,10 +168,14 @@ def limit_sentence(limit: Limit) -> str:
     return f"{figures} {inspect}".strip()
 
 
-def _open(place: OpenPlace, labels: Labels) -> Iterator[_Row]:
+def _open(
+    place: OpenPlace, lines: Mapping[tuple[Place, str | None], Line], labels: Labels
+) -> Iterator[_Row]:
     remark = _open_remark(place, labels)
     where = labels.place(place.place)
     for part in place.take_all:
+        line = lines.get((place.place, part.part))
+        brought = as_sentence(brought_words(line)) if line and line.brings else ""
         yield _Row(
             part=part.part or "none listed",
             name=labels.part(part.part) if part.part else part.wanted or "",
@@ -161,7 +183,7 @@ def _open(place: OpenPlace, labels: Labels) -> Iterator[_Row]:
             unit=unit_name(labels.unit(part.part)) if part.part else "",
             where=where,
             order=(labels.sold_as(part.part) or "") if part.part else "",
-            remark=remark,
+            remark=f"{remark} {brought}".rstrip(),
         )
     if not place.take_all:
         yield _Row("", _fitted(place, labels), Decimal(0), "", where, "", remark)

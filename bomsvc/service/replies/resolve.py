@@ -14,6 +14,7 @@ from bomsvc.core.logic.questions import Question, ToMeasure
 from bomsvc.core.logic.standing import Key
 from bomsvc.core.resolve.lines import (
     Alternate,
+    Brought,
     Candidate,
     CandidatePart,
     Fault,
@@ -140,6 +141,17 @@ def _line_form(line: Line) -> Json:
         "alternates": [_alternate_form(a) for a in line.alternates],
         "supply": None,
         "cautions": list(line.cautions),
+        "brings": [_brought_form(one) for one in line.brings],
+    }
+
+
+def _brought_form(brought: Brought) -> Json:
+    return {
+        "position": brought.position,
+        "part": brought.part,
+        "name": brought.name,
+        "qty": decimal_text(brought.qty),
+        "state": brought.state,
     }
 
 

@@ -164,6 +164,64 @@ def test_an_office_program_opens_it_and_prints_the_gasket(
     assert "Page 1 of" in found
 
 
+FUEL = {"use": "boat", "output": "kw180", "cooling": "keel", "serial": 207000}
+
+
+def browsed(
+    reasoner: Reasoner, answers: Mapping[str, object], **scope: object
+) -> Workbook:
+    compiled = reasoner.compiled
+    known = read_answers(compiled, answers)
+    found = resolve(reasoner, known, read_scope(compiled, scope))
+    assert isinstance(found, Resolved)
+    head = Heading(family="Whimbrel", revision=1, digest=compiled.digest)
+    return opened(render_picklist(found, Labels(compiled), head))
+
+
+def test_a_set_that_three_lines_share_is_ordered_once(
+    whimbrel_reasoner: Reasoner,
+) -> None:
+    book = browsed(whimbrel_reasoner, FUEL, sections=["fuel"])
+    pipes = [r for r in table(book["Pick list"], 8) if r["Order as"] == "W32.0578"]
+    assert len(pipes) == len(("W32.0571", "W32.0572", "W32.0573"))
+    orders = [r for r in table(book["Order"], 3) if r["Order number"] == "W32.0578"]
+    assert [row["How many"] for row in orders] == [1]
+    for pipe in pipes:
+        assert str(pipe["Remark"]).startswith("Sold only as W32.0578, 1 in all.")
+        assert str(pipe["Part number"]) in str(orders[0]["Holds these lines"])
+
+
+def test_what_comes_inside_a_part_is_remarked_beside_it(
+    whimbrel_reasoner: Reasoner,
+) -> None:
+    book = browsed(whimbrel_reasoner, FUEL, sections=["fuel"])
+    (tank,) = [r for r in table(book["Pick list"], 8) if r["Part number"] == "W32.0582"]
+    assert "With it: Pipe leak switch W62.1249." in str(tank["Remark"])
+
+
+def test_what_comes_inside_an_open_part_is_remarked_beside_it(
+    whimbrel_reasoner: Reasoner,
+) -> None:
+    sheet = browsed(whimbrel_reasoner, {}, sections=["flywheel_end"])["Pick list"]
+    rows = [r for r in table(sheet, 8) if "flywheel" in str(r["Name"]).casefold()]
+    boxed = [r for r in rows if "tarter ring gear" in str(r["Remark"])]
+    assert boxed
+    for row in boxed:
+        assert str(row["Remark"]).startswith("OPEN: ")
+
+
+def test_a_sound_screw_of_a_joint_asked_for_goes_in_again(
+    whimbrel_reasoner: Reasoner,
+) -> None:
+    sheet = browsed(whimbrel_reasoner, {**PUMP, "pan": "cast"}, joints=["pan_rail"])
+    rows = {str(r["Part number"]): r for r in table(sheet["Pick list"], 8)}
+    screws = [row for row in rows.values() if "Flange screw" in str(row["Name"])]
+    assert screws
+    for row in screws:
+        assert "Used again if sound." in str(row["Remark"])
+    assert "again" not in str(rows["W90.0010"]["Remark"])
+
+
 @pytest.mark.parametrize(
     ("numbers", "words"),
     [

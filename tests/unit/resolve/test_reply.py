@@ -60,6 +60,7 @@ def test_a_line_in_full() -> None:
         "alternates": [],
         "supply": None,
         "cautions": [],
+        "brings": [],
     }
 
 

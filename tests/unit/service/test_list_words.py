@@ -5,13 +5,27 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
+from bomsvc.core.catalogue.entities import ReuseLimit
 from bomsvc.core.logic.compiled import Compiled
-from bomsvc.core.resolve.lines import Alternate, Line, OpenPlace, Place, Work
+from bomsvc.core.resolve.lines import (
+    Alternate,
+    Brought,
+    Line,
+    OpenPlace,
+    Place,
+    Reason,
+    State,
+    Work,
+)
+from bomsvc.core.resolve.scope import Scope
 from bomsvc.service.wording import (
     Labels,
+    again_words,
+    brought_words,
     deciding_words,
     minutes_words,
     other_parts,
+    parts_title,
     planned_words,
 )
 
@@ -85,3 +99,58 @@ def test_what_may_be_taken_instead_is_named_once_and_is_another_part() -> None:
         alternates=(instead("F2"), instead("F2"), instead("F1")),
     )
     assert other_parts(line) == ["F2 (Filter)"]
+
+
+def boxed(*brings: Brought, qty: int = 1) -> Line:
+    return Line(
+        part="P1",
+        name="Pump",
+        unit="C62",
+        qty=Decimal(qty),
+        take=Decimal(qty),
+        need="renew",
+        state="certain",
+        places=(),
+        brings=brings,
+    )
+
+
+def inside(position: str, part: str, state: State = "certain") -> Brought:
+    return Brought(position, part, "Seal", Decimal(1), state)
+
+
+def test_what_is_in_every_box_is_counted_over_all_places() -> None:
+    assert brought_words(boxed()) == ""
+    assert brought_words(boxed(inside("seal", "S1"))) == "with it: Seal S1"
+    several = boxed(*(inside(f"seal[{n}]", "S1") for n in (1, 2, 3)), qty=3)
+    assert brought_words(several) == "with them: 3 Seal S1"
+
+
+def test_what_may_be_in_the_box_is_told_as_ways() -> None:
+    line = boxed(inside("seal", "S1", "open"), inside("seal", "S2", "open"))
+    assert brought_words(line) == "with it, as the build is: Seal S1 or Seal S2"
+
+
+def test_parts_are_headed_as_what_was_asked_for() -> None:
+    assert parts_title(Scope(jobs=("reseal",), joints=("rail",))) == "Renew"
+    assert parts_title(Scope(joints=("rail",))) == "Seals and screws"
+    assert parts_title(Scope(sections=("fuel",), joints=("rail",))) == "Parts"
+    assert parts_title(Scope(whole=True)) == "Parts"
+
+
+def test_a_limited_screw_of_an_asked_joint_says_its_limits(
+    whimbrel_compiled: Compiled,
+) -> None:
+    labels = Labels(whimbrel_compiled)
+    parts = whimbrel_compiled.catalogue.parts
+    limited = next(
+        p for p in parts if p.kind == "screw" and isinstance(p.reuse, ReuseLimit)
+    )
+    single = next(p for p in parts if p.kind == "screw" and p.reuse == "single")
+    asked = (Reason(joint="rail"),)
+    line = replace(boxed(), part=limited.number, why=asked)
+    assert again_words(line, labels).startswith("used again within limits: ")
+    line = replace(boxed(), part=single.number, why=asked)
+    assert again_words(line, labels) == "never used again"
+    opened = replace(line, why=(Reason(joint="rail", opened_by="pan_off"),))
+    assert again_words(opened, labels) == ""
