@@ -175,7 +175,7 @@ def _open(
     where = labels.place(place.place)
     for part in place.take_all:
         line = lines.get((place.place, part.part))
-        brought = as_sentence(brought_words(line)) if line and line.brings else ""
+        more = (again_words(line, labels), brought_words(line)) if line else ()
         yield _Row(
             part=part.part or "none listed",
             name=labels.part(part.part) if part.part else part.wanted or "",
@@ -183,7 +183,7 @@ def _open(
             unit=unit_name(labels.unit(part.part)) if part.part else "",
             where=where,
             order=(labels.sold_as(part.part) or "") if part.part else "",
-            remark=f"{remark} {brought}".rstrip(),
+            remark=" ".join([remark, *map(as_sentence, filter(None, more))]),
         )
     if not place.take_all:
         yield _Row("", _fitted(place, labels), Decimal(0), "", where, "", remark)
