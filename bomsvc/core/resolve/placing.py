@@ -38,6 +38,8 @@ from bomsvc.core.work import Plan
 
 _PLACES_KEPT = 20_000
 _REQUESTS_KEPT = 256
+_CASES_KEPT = 16
+"""Cases of a request that is remembered, at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,11 +158,14 @@ class Places:
 def _known_by(planned: Planned | None) -> tuple[object, ...] | None:
     """What plans are recognised by; None: they are not to be remembered.
 
-    The request keeps the plans, so their identity is theirs alone.
+    The request keeps the plans, so their identity is theirs alone; where they are
+    many they would fill the memory of the service.
     """
     if planned is None:
         return ()
-    if not planned.complete or any(not isinstance(c.plan, Plan) for c in planned.cases):
+    if not planned.complete or len(planned.cases) > _CASES_KEPT:
+        return None
+    if any(not isinstance(c.plan, Plan) for c in planned.cases):
         return None
     return (planned.lits, tuple((c.vector, id(c.plan)) for c in planned.cases))
 

@@ -12,7 +12,7 @@ from bomsvc.core.resolve.view import Settled, Truth
 from bomsvc.core.work import Plan, Stuck, plan, plan_literals
 from bomsvc.core.work.outline import Outliner
 
-_KEPT = 4_096
+_KEPT = 512
 _JOBS_KEPT = 256
 
 

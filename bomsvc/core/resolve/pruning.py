@@ -24,7 +24,7 @@ from bomsvc.core.work.dear import Without, dear_steps, least_minutes, without
 _ROUNDS = 4
 """Limits tried: each is the dearest plan found under the one before."""
 _KEPT = 32
-_PLANS_KEPT = 4_096
+_PLANS_KEPT = 256
 
 
 class Pruned:
