@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from ortools.sat.python import cp_model
@@ -119,14 +120,10 @@ def clicks(options: int) -> Iterator[Figure]:
     reasoner = Reasoner(compiled)
     reasoner.identify(NOTHING)
     # Each click is new to this reasoner, so nothing comes from memory.
-    ours = [
-        timed(lambda a=a: reasoner.identify(read_answers(compiled, a)))
-        for a in walks
-        if a
-    ]
+    ours = [timed(partial(_click, reasoner, a)) for a in walks if a]
     sample = [a for a in walks if a][:: max(1, len(walks) // 12)]
     more = P2_TIMES.get(options, 0)
-    backbone = [timed(lambda a=a: plain_backbone(compiled, a)) for a in sample]
+    backbone = [timed(partial(plain_backbone, compiled, a)) for a in sample]
     yield Figure(
         "P2",
         f"identify after a click, {options} options ({len(walks)} clicks)",
@@ -184,14 +181,17 @@ def clauses(compiled: Compiled) -> list[list[int]]:
     return found
 
 
+def _click(reasoner: Reasoner, answers: Mapping[str, object]) -> None:
+    reasoner.identify(read_answers(reasoner.compiled, answers))
+
+
 def plain_backbone(compiled: Compiled, answers: Mapping[str, object]) -> int:
     """Ask a solver about every choice in turn; return how many are possible."""
     assumed = [int(lit) for lit in read_answers(compiled, answers).assumptions]
     with Glucose4(bootstrap_with=clauses(compiled)) as solver:
         lits = [int(lit) for lit in compiled.owner_of]
-        return sum(solver.solve(assumptions=[*assumed, lit]) for lit in lits) + sum(
-            solver.solve(assumptions=[*assumed, -lit]) for lit in lits
-        )
+        each = [*lits, *(-lit for lit in lits)]
+        return sum(bool(solver.solve(assumptions=[*assumed, lit])) for lit in each)
 
 
 def cp_sat_once(compiled: Compiled) -> None:
@@ -233,8 +233,8 @@ def half_known(options: int) -> Figure:
         for position in compiled.standing.positions.values()
         for fitment in position.fitments
     )
-    states = [timed(lambda k=k: reasoner.states(k, lits)) for k in knowns]
-    whole = [timed(lambda k=k: resolve(reasoner, k, scope)) for k in knowns]
+    states = [timed(partial(reasoner.states, k, lits)) for k in knowns]
+    whole = [timed(partial(resolve, reasoner, k, scope)) for k in knowns]
     return Figure(
         "P3",
         f"states of {len(lits)} lines, {options} options",

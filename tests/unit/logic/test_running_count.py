@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Sequence
 
 import pytest
 
@@ -12,7 +13,7 @@ from bomsvc.core.logic.compiled import Compiled, compile_catalogue
 from bomsvc.core.logic.counting import Counter
 from bomsvc.core.logic.domains import Domain
 from bomsvc.core.logic.in_force import rules_in_force
-from bomsvc.core.logic.summing import Summing
+from bomsvc.core.logic.summing import Summing, Table
 from tests.unit.logic.big_families import big_family
 
 MANY = 1 << 30
@@ -75,11 +76,12 @@ def test_a_click_sums_less_than_a_count_from_nothing(
 ) -> None:
     summed: list[int] = []
     whole = Summing.summed
-    monkeypatch.setattr(
-        Summing,
-        "summed",
-        lambda self, column, *rest: summed.append(column) or whole(self, column, *rest),
-    )
+
+    def noted(self: Summing, column: int, size: int, tables: Sequence[Table]) -> Table:
+        summed.append(column)
+        return whole(self, column, size, tables)
+
+    monkeypatch.setattr(Summing, "summed", noted)
     compiled = compile_catalogue(big_family(60))
     rules = rules_in_force(compiled, (), solver="glucose4", budget=USUAL_BUDGET)
     counter = _counter(compiled)

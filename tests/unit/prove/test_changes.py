@@ -15,7 +15,7 @@ from bomsvc.core.prove import contents, tables
 from bomsvc.core.prove.changes import NOT_ALL, NOT_SETTLED, Changed, Comparison
 from bomsvc.core.terms.json_text import read_json
 from tests.oracle.documents import json_text
-from tests.unit.prove.test_planted import engine
+from tests.unit.prove.small_engine import engine
 
 Tree = dict[str, Any]
 Edit = Callable[[Tree], None]

@@ -120,7 +120,7 @@ def let_sump_and_pickup_wait(tree: Tree) -> None:
         the(tree["steps"], code=way_in)["needs"].append("pickup")
 
 
-GOLDEN = {
+GOLDEN: dict[Callable[[Tree], None], str] = {
     forget_a_sump: (
         "fault position_gap at pan: Sump must hold one part where it exists, and in "
         "this build none is listed: W40.1181 (Sump, pressed, front well), W40.1182 "

@@ -35,8 +35,11 @@ def test_every_caution_is_a_whole_sentence(demo: Demo) -> None:
     """A comma in a flow list once made two halves of one caution."""
     said = [
         text
-        for item in (*demo.catalogue.parts, *demo.catalogue.steps)
-        for text in item.cautions
+        for cautions in (
+            *(part.cautions for part in demo.catalogue.parts),
+            *(step.cautions for step in demo.catalogue.steps),
+        )
+        for text in cautions
     ]
     assert [t for t in said if t[0].islower() or not t.endswith(".")] == []
 
