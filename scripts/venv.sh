@@ -22,8 +22,11 @@ create_venv() {
   }
 }
 
+# A lock file names everything, so nothing is left to resolve: with --no-deps no pip,
+# old or new, looks at what was released since.
 install_locked() {
-  python -m pip install --quiet --disable-pip-version-check --require-hashes "$@"
+  python -m pip install --quiet --disable-pip-version-check --no-deps \
+    --require-hashes "$@"
 }
 
 make_venv() {
@@ -41,7 +44,7 @@ make_venv() {
   if [ "$kind" = test ]; then
     install_locked -r requirements-dev.lock || return 2
     # Read as data files only, so without what it would need to run.
-    install_locked --no-deps -r tests/reference/data.lock || return 2
+    install_locked -r tests/reference/data.lock || return 2
   else
     install_locked -r requirements.lock || return 2
   fi
